@@ -1,0 +1,116 @@
+"""What a calculator declares, once, as data.
+
+From the one declaration come the check of an entry, the conversion of units, the draws, the documentation page and the
+command line. `compute` takes every input by name: a number or whole as float (or an array of draws where the calculator
+is `vectorised`) in the declared unit, a choice as str, a truth as bool, rows as a list of dicts whose cells follow their
+columns. It returns a dict with every output by name, in the declared unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import inf
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Number:
+    """A real input in `unit`, permitted from `low` to `high` (both included; `above` excludes the lower end)."""
+
+    name: str
+    label: str
+    unit: str = ""
+    low: float = -inf
+    high: float = inf
+    above: bool = False
+    default: str | None = None
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A whole-number input from `low` to `high`, both included."""
+
+    name: str
+    label: str
+    low: int = 0
+    high: int = 10**9
+    default: str | None = None
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of a few words."""
+
+    name: str
+    label: str
+    options: tuple[str, ...]
+    default: str | None = None
+
+
+@dataclass(frozen=True)
+class Truth:
+    """Yes or no."""
+
+    name: str
+    label: str
+    default: bool | None = None
+
+
+@dataclass(frozen=True)
+class Text:
+    """Free words, such as the name of a part."""
+
+    name: str
+    label: str
+    default: str | None = None
+
+
+@dataclass(frozen=True)
+class Rows:
+    """A small table; each row has the columns, each column is one of the inputs above."""
+
+    name: str
+    label: str
+    columns: tuple[Number | Whole | Choice | Truth | Text, ...]
+    least: int = 1
+    optional: bool = False
+
+
+Input = Number | Whole | Choice | Truth | Text | Rows
+
+
+@dataclass(frozen=True)
+class Output:
+    """A result. `form` is number, whole, truth, text or rows; numbers are in `unit` and shown in `shown` (default unit)."""
+
+    name: str
+    label: str
+    unit: str = ""
+    form: str = "number"
+    shown: str | None = None
+
+
+@dataclass(frozen=True)
+class Calculator:
+    """A computation the ledger knows."""
+
+    name: str
+    title: str
+    purpose: str
+    inputs: tuple[Input, ...]
+    outputs: tuple[Output, ...]
+    formula: str
+    sources: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    compute: Callable[..., Mapping[str, Any]]
+    vectorised: bool = True
+
+    def input(self, name: str) -> Input | None:
+        """Return the declared input of that name, or None."""
+        return next((declared for declared in self.inputs if declared.name == name), None)
+
+    def output(self, name: str) -> Output | None:
+        """Return the declared output of that name, or None."""
+        return next((declared for declared in self.outputs if declared.name == name), None)

@@ -1,0 +1,1 @@
+"""Markdown files with front matter, read into checked entries and written back."""

@@ -1,0 +1,74 @@
+"""Everything that can go wrong, as one tree.
+
+    WitnessError              anything a person can mend; the command line prints it, never a traceback
+      FaultsFound             one or more faults in what was given; nothing was changed
+      NotInLedger             a reference that leads nowhere
+      CalculationRefused      a calculator was asked for what it cannot answer
+      WeighingRefused         a question that cannot be weighed as it stands
+      StoreRefused            the ledger file cannot be used
+        StoreTooNew           it was written by a later program
+        StoreDamaged          its chain, text or structure does not verify
+        StoreBusy             another program holds it
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, order=True)
+class Fault:
+    """One thing wrong: where it stands, what was given, what was expected, how to mend it."""
+
+    file: str
+    line: int
+    field: str
+    given: str
+    expected: str
+    remedy: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        field = f" {self.field}:" if self.field else ""
+        return f"{place}{field} given {self.given}; expected {self.expected}. {self.remedy}"
+
+
+class WitnessError(Exception):
+    """Anything a person can mend."""
+
+
+class FaultsFound(WitnessError):
+    """Faults in what was given, all of them at once."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(sorted(faults))
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class NotInLedger(WitnessError):
+    """A reference that leads nowhere."""
+
+
+class CalculationRefused(WitnessError):
+    """A calculator was asked for what it cannot answer."""
+
+
+class WeighingRefused(WitnessError):
+    """A question that cannot be weighed as it stands."""
+
+
+class StoreRefused(WitnessError):
+    """The ledger file cannot be used."""
+
+
+class StoreTooNew(StoreRefused):
+    """The ledger file was written by a later program."""
+
+
+class StoreDamaged(StoreRefused):
+    """The ledger file's chain, text or structure does not verify."""
+
+
+class StoreBusy(StoreRefused):
+    """Another program holds the ledger file."""

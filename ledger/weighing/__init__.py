@@ -1,0 +1,1 @@
+"""Rivals to confidences: priors, notes, doubt, feasibility and predictions, weighed as one."""

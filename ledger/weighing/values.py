@@ -1,0 +1,110 @@
+"""What goes into the weighing of one question and what comes out: frozen values that know no files and no store.
+
+Rivals are named by strings; the last rival of a question is always NONE. Probabilities are floats in 0…1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+NONE = "none-of-these"
+
+
+@dataclass(frozen=True)
+class Note:
+    """One note's bearing on the named rivals.
+
+    bearing      P(note | rival) for each rival judged; the rest are unjudged
+    credibility  chance r that the note tracks the truth, given a sound origin
+    origin       the source at the end of the chain of retellings
+    """
+
+    ref: str
+    origin: str
+    credibility: float
+    bearing: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """One measured value held against what each rival predicts.
+
+    density  probability density of the measured value under each named rival's prediction, all in one unit, > 0 for one at least
+    doubt    chance d, per rival, that the model behind its prediction does not apply
+    """
+
+    ref: str
+    origin: str
+    credibility: float
+    density: Mapping[str, float]
+    doubt: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Feasibility:
+    """The chance that all criteria of a rival hold in the same draw, and the chance that the model does not apply."""
+
+    rival: str
+    holds: float
+    doubt: float
+    calculations: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Case:
+    """All that bears on one question. `prior` is over the named rivals and NONE and sums to one."""
+
+    question: str
+    prior: Mapping[str, float]
+    soundness: Mapping[str, float]
+    notes: tuple[Note, ...] = ()
+    predictions: tuple[Prediction, ...] = ()
+    feasibilities: tuple[Feasibility, ...] = ()
+
+
+@dataclass(frozen=True)
+class AccountLine:
+    """One part of the account: what it is (prior, origin, prediction, feasibility, links), of which ref, in decibans."""
+
+    part: str
+    ref: str
+    decibans: float
+
+
+@dataclass(frozen=True)
+class Account:
+    """The log-odds of the leader over the runner-up in decibans, split into lines that add up to it."""
+
+    leader: str
+    runner_up: str
+    total: float
+    lines: tuple[AccountLine, ...]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One rival after weighing."""
+
+    rival: str
+    prior: float
+    confidence: float
+    low: float
+    high: float
+    first: float
+    judged: int
+    notes: int
+    tested: bool
+    may_lead: bool
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """One question weighed. Standings are in order of confidence; `weights` is decibans by ref and rival, leave-one-out."""
+
+    question: str
+    standings: tuple[Standing, ...]
+    leader: str | None
+    account: Account
+    weights: Mapping[str, Mapping[str, float]]
+    soundness: Mapping[str, float]
