@@ -1,0 +1,70 @@
+"""What a calculation gives: frozen values, in the units people read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ledger.quantities.summary import Summary
+
+
+@dataclass(frozen=True)
+class Bound:
+    """An input as it was bound.
+
+    ground   value, chosen, measurement, calculation, rows or default
+    ref      the entry it comes from (`measurements/x`, `calculations/y`), if any; `output` the output of that calculation
+    stated   the notation as written
+    summary  of a number's draws; None for words, truths and rows
+    rows     cells as written, for a table
+    """
+
+    name: str
+    label: str
+    unit: str
+    ground: str
+    ref: str | None
+    output: str | None
+    stated: str
+    reason: str | None
+    summary: Summary | None
+    rows: tuple[Mapping[str, Any], ...] = ()
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """An output. Numbers and wholes have a summary; truths the chance that they hold; text and rows a value."""
+
+    name: str
+    label: str
+    unit: str
+    form: str
+    summary: Summary | None = None
+    chance: float | None = None
+    value: Any = None
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A criterion and the chance that it holds (for chosen inputs: at the choice that keeps all criteria most often)."""
+
+    output: str
+    limit: str
+    chance: float
+
+
+@dataclass(frozen=True)
+class Result:
+    """One calculation run. `choice` is what the chosen inputs were set to, as text by input; `kept` follows the criteria."""
+
+    ref: str
+    calculator: str
+    inputs: tuple[Bound, ...]
+    outcomes: tuple[Outcome, ...]
+    kept: tuple[Kept, ...]
+    choice: Mapping[str, str]
+
+    def outcome(self, name: str) -> Outcome:
+        """Return the outcome of that name."""
+        return next(outcome for outcome in self.outcomes if outcome.name == name)

@@ -1,0 +1,1 @@
+"""One consistent picture of a ledger: entries, results and confidences, as frozen values."""

@@ -1,0 +1,83 @@
+"""The picture itself. Pages, traces and commands read this and nothing below it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledger.calculators.results import Result
+from ledger.entries.models import Entry, Hypothesis, Investigation
+from ledger.weighing.values import Weighing
+
+
+@dataclass(frozen=True)
+class Item:
+    """One standing or withdrawn entry: `entry` is its checked front matter, `body` its Markdown."""
+
+    ref: str
+    kind: str
+    name: str
+    entry: Entry
+    body: str
+    revisions: int
+
+    @property
+    def title(self) -> str:
+        """Return the entry's title."""
+        return self.entry.title
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something a person should look at: the entries it concerns and what to do about it."""
+
+    about: tuple[str, ...]
+    message: str
+
+
+@dataclass(frozen=True)
+class Edition:
+    """One published state: its number and the fingerprint of its content."""
+
+    number: int
+    fingerprint: str
+
+
+@dataclass(frozen=True)
+class Casebook:
+    """Entries by ref in stable order (withdrawn ones apart), results by calculation, weighings by question.
+
+    used_by       by ref, the refs of the standing entries that name it
+    feasibility   by hypothesis ref, the chance that all its criteria hold together (absent when it is untested)
+    soundness     by grade letter A–F, the chance R used; `tracking` by grade digit 1–6, the chance r used
+    refused       by calculation ref, why it could not be computed
+    """
+
+    entries: Mapping[str, Item]
+    withdrawn: Mapping[str, Item]
+    results: Mapping[str, Result]
+    refused: Mapping[str, str]
+    weighings: Mapping[str, Weighing]
+    feasibility: Mapping[str, float]
+    used_by: Mapping[str, tuple[str, ...]]
+    soundness: Mapping[str, float]
+    tracking: Mapping[str, float]
+    findings: tuple[Finding, ...]
+    edition: Edition
+
+    @property
+    def investigation(self) -> Investigation:
+        """Return what the investigation says of itself."""
+        entry = next(item.entry for item in self.entries.values() if item.kind == "investigation")
+        assert isinstance(entry, Investigation)
+        return entry
+
+    def of_kind(self, kind: str) -> tuple[Item, ...]:
+        """Return the standing entries of a kind, in order of name."""
+        return tuple(item for item in self.entries.values() if item.kind == kind)
+
+    def rivals(self, question: str) -> tuple[Item, ...]:
+        """Return the standing hypotheses of a question, in order of name."""
+        return tuple(
+            item for item in self.of_kind("hypothesis") if isinstance(item.entry, Hypothesis) and item.entry.question == question
+        )
