@@ -1,88 +1,26 @@
 """What each kind of entry may say: one pydantic model a kind, nothing extra allowed.
 
-Keys in front matter are the field names with hyphens. References are names within a kind (`bench-left`) where the
-field fixes the kind, and `folder/name` (`sources/bench-left`) elsewhere; both are accepted everywhere.
+Keys in front matter are the field names with hyphens. What single fields may hold stands in `fields`.
 """
 
 from __future__ import annotations
 
-import re
 from typing import Annotated, Any, ClassVar, Literal, Union
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
-from ledger.quantities.chance import Chance, parse_chance
-from ledger.quantities.notation import NotationError, Quantity, parse
-
-NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*\Z")
-DATE = re.compile(r"\d{4}(?:-(?:0[1-9]|1[0-2])(?:-(?:0[1-9]|[12]\d|3[01]))?)?\Z")
-
-FOLDERS = {
-    "investigation": "investigation",
-    "source": "sources",
-    "precedent": "precedents",
-    "evidence": "evidence",
-    "measurement": "measurements",
-    "question": "questions",
-    "hypothesis": "hypotheses",
-    "calculation": "calculations",
-    "decision": "decisions",
-    "lookout": "lookouts",
-    "reply": "replies",
-}
-KINDS = {folder: kind for kind, folder in FOLDERS.items()}
-NONE_OF_THESE = "none-of-these"
-
-
-def _name(text: str) -> str:
-    if not NAME.match(text):
-        raise NotationError(text, "a name of small letters, digits and single hyphens", "Rename it, e.g. `sleeve-groove`.")
-    return text
-
-
-def _reference(folder: str | None) -> Any:
-    """Accept `name` or `folder/name`; keep `folder/name`. Without a folder only `folder/name` will do."""
-
-    def check(text: str) -> str:
-        stem, slash, rest = text.partition("/")
-        if slash and stem in KINDS and NAME.match(rest) and folder in (None, stem):
-            return text
-        if not slash and folder and NAME.match(text):
-            return f"{folder}/{text}"
-        wanted = f"a name in {folder}/, like `{folder}/some-name`" if folder else "a reference like `measurements/hub-width`"
-        raise NotationError(text, wanted, "Name an entry by its folder and file name, without `.md`.")
-
-    return check
-
-
-def _date(text: str) -> str:
-    if not DATE.match(text):
-        raise NotationError(text, "a date like 2031, 2031-05 or 2031-05-17", "Write year, month, day with hyphens.")
-    return text
-
-
-def _prose(text: str) -> str:
-    if not text.strip():
-        raise NotationError(text, "some words", "Fill it in or leave the field out.")
-    return text
-
-
-Prose = Annotated[str, AfterValidator(_prose)]
-Name = Annotated[str, AfterValidator(_name)]
-Date = Annotated[str, AfterValidator(_date)]
-AnyReference = Annotated[str, AfterValidator(_reference(None))]
-SourceName = Annotated[str, AfterValidator(_reference("sources"))]
-PrecedentName = Annotated[str, AfterValidator(_reference("precedents"))]
-MeasurementName = Annotated[str, AfterValidator(_reference("measurements"))]
-QuestionName = Annotated[str, AfterValidator(_reference("questions"))]
-HypothesisName = Annotated[str, AfterValidator(_reference("hypotheses"))]
-QuantityField = Annotated[Quantity, BeforeValidator(parse)]
-ChanceField = Annotated[Chance, BeforeValidator(parse_chance)]
-Grade = Literal["A", "B", "C", "D", "E", "F"]
-Credibility = Annotated[
-    Literal["1", "2", "3", "4", "5", "6"],
-    BeforeValidator(lambda given: str(given) if isinstance(given, int) and not isinstance(given, bool) else given),
-]
+from ledger.entries.fields import (
+    AnyReference, CalculationName, ChanceField, Credibility, Date, Ends, Four, Grade, HypothesisName, MeasurementName,
+    Name, Pair, PrecedentName, Prose, QuantityField, QuestionName, SourceName, once, rival,
+)
+from ledger.entries.fields import DATE as DATE
+from ledger.entries.fields import FOLDERS as FOLDERS
+from ledger.entries.fields import KINDS as KINDS
+from ledger.entries.fields import NAME as NAME
+from ledger.entries.fields import NONE_OF_THESE as NONE_OF_THESE
+from ledger.entries.fields import OTHERS as OTHERS
+from ledger.entries.fields import Ref as Ref
+from ledger.quantities.notation import NotationError
 
 
 def _hyphens(field: str) -> str:
@@ -101,11 +39,11 @@ class Mark(Part):
     """Where on a source the thing is: pixels on a picture, seconds on a recording, a page or clause in a document."""
 
     label: Prose
-    box: tuple[float, float, float, float] | None = None
-    polygon: list[tuple[float, float]] | None = Field(None, min_length=3)
-    line: tuple[tuple[float, float], tuple[float, float]] | None = None
-    point: tuple[float, float] | None = None
-    span: tuple[float, float] | None = None
+    box: Four | None = None
+    polygon: list[Pair] | None = Field(None, min_length=3)
+    line: Ends | None = None
+    point: Pair | None = None
+    span: Pair | None = None
     page: str | int | None = None
     clause: str | None = None
 
@@ -128,19 +66,16 @@ class Absence(Part):
     would_show: ChanceField
 
 
-def _bearing(given: Any) -> Any:
-    return given if isinstance(given, dict | Absence) else parse_chance(given)
+def _bearing_form(given: Any) -> str:
+    return "absence" if isinstance(given, dict | Absence) else "chance"
 
 
-Bearing = Annotated[Union[Chance, Absence], BeforeValidator(_bearing)]  # noqa: UP007 - pydantic reads it at run time
-OTHERS = "others"
-
-
-def _rival(text: str) -> str:
-    return text if text == OTHERS else str(_reference("hypotheses")(text))
-
-
-Bearings = dict[Annotated[str, AfterValidator(_rival)], Bearing]
+Bearing = Annotated[
+    Union[Annotated[ChanceField, Tag("chance")], Annotated[Absence, Tag("absence")]],  # noqa: UP007 - read at run time
+    Discriminator(_bearing_form),
+]
+Bearings = Annotated[dict[Annotated[str, AfterValidator(rival)], Bearing], once("hypotheses")]
+Predictions = Annotated[dict[MeasurementName, QuantityField], once("measurements")]
 
 
 class Entry(Part):
@@ -233,7 +168,7 @@ class Hypothesis(Entry):
     prior: float = Field(ge=0, le=1)
     precedents: list[PrecedentName] = []
     reason: Prose | None = None
-    predicts: dict[MeasurementName, QuantityField] = {}
+    predicts: Predictions = {}
 
     @model_validator(mode="after")
     def prior_has_ground(self) -> Hypothesis:
@@ -251,7 +186,7 @@ class Given(Part):
     value: Cell | None = None
     chosen: QuantityField | None = None
     measurement: MeasurementName | None = None
-    calculation: Annotated[str, AfterValidator(_reference("calculations"))] | None = None
+    calculation: CalculationName | None = None
     output: str | None = None
     rows: list[dict[str, Cell]] | None = None
     reason: Prose | None = None
@@ -318,6 +253,11 @@ class Calculation(Entry):
     observed: Observed | None = None
     doubt: float | None = Field(None, gt=0, lt=1)
     uncounted: Prose | None = None
+
+    @property
+    def chosen(self) -> tuple[str, ...]:
+        """Return the names of the inputs that are the designer's free choice."""
+        return tuple(sorted(name for name, given in self.inputs.items() if given.chosen is not None))
 
 
 class Decision(Entry):

@@ -1,0 +1,220 @@
+"""From an input as an entry gives it to the value a calculator computes with, and what was wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ledger.calculators.contract import Calculator, Choice, Input, Number, Rows, Text, Truth, Whole
+from ledger.calculators.results import Bound
+from ledger.entries.models import Cell, Given
+from ledger.errors import CalculationRefused
+from ledger.quantities.draws import generator
+from ledger.quantities.notation import NotationError, Quantity, parse
+from ledger.quantities.summary import summarise
+
+Draws = float | np.ndarray
+Raw = Any
+
+
+@dataclass(frozen=True)
+class Upstream:
+    """What inputs may refer to: measured quantities by ref, and outputs (in `units`) by calculation ref and output name."""
+
+    measurements: Mapping[str, Quantity]
+    outputs: Mapping[str, Mapping[str, Draws]]
+    units: Mapping[str, Mapping[str, str]]
+
+
+def bind(
+    ref: str,
+    calculator: Calculator,
+    given: Mapping[str, Given],
+    upstream: Upstream,
+    count: int,
+    choice: Mapping[str, float] | None = None,
+) -> tuple[dict[str, Raw], tuple[Bound, ...]]:
+    """Return the raw values by input name and the record of how each was bound.
+
+    `count` draws are made of every uncertain quantity, seeded by the entry that states it. `choice` sets the chosen inputs, in
+    the declared unit. All problems are raised together as CalculationRefused.
+    """
+    raw: dict[str, Raw] = {}
+    bounds: list[Bound] = []
+    problems = [f"`{name}` is no input of {calculator.name}" for name in given if calculator.input(name) is None]
+    for declared in calculator.inputs:
+        try:
+            one = given.get(declared.name)
+            raw[declared.name], bound = _bind_one(ref, declared, one, upstream, count, choice or {})
+            bounds.append(bound)
+        except NotationError as error:
+            problems.append(f"`{declared.name}`: given {error.given}; expected {error.expected}. {error.remedy}")
+        except ValueError as error:
+            problems.append(f"`{declared.name}`: {error}")
+    if problems:
+        raise CalculationRefused(f"{ref}: " + "; ".join(problems))
+    return raw, tuple(bounds)
+
+
+def _bind_one(
+    ref: str, declared: Input, given: Given | None, upstream: Upstream, count: int, choice: Mapping[str, float]
+) -> tuple[Raw, Bound]:
+    name, label = declared.name, declared.label
+    if given is None:
+        return _bind_default(ref, declared, count)
+    if given.rows is not None:
+        if not isinstance(declared, Rows):
+            raise ValueError("takes one value, not rows")
+        rows = [_bind_row(ref, declared, position, row, count) for position, row in enumerate(given.rows)]
+        if len(rows) < declared.least:
+            raise ValueError(f"needs {declared.least} rows or more")
+        return rows, Bound(name, label, "", "rows", None, None, "", given.reason, None, tuple(given.rows))
+    if isinstance(declared, Rows):
+        raise ValueError("takes rows")
+    if given.value is not None:
+        value = _value(declared, given.value, (ref, name), count)
+        return value, _bound(declared, "value", None, None, str(given.value), given.reason, value)
+    if not isinstance(declared, Number | Whole):
+        raise ValueError("takes a value; it cannot be chosen, measured or computed")
+    if given.chosen is not None:
+        value = choice[name] if name in choice else _middle(declared, given.chosen)
+        return value, _bound(declared, "chosen", None, None, given.chosen.text, given.reason, value)
+    if given.measurement is not None:
+        quantity = upstream.measurements.get(given.measurement)
+        if quantity is None:
+            raise ValueError(f"{given.measurement} is not in the ledger")
+        value = _draw(declared, quantity, (given.measurement,), count)
+        return value, _bound(declared, "measurement", given.measurement, None, quantity.text, given.reason, value)
+    source, output = str(given.calculation), str(given.output)
+    if source not in upstream.outputs:
+        raise ValueError(f"{source} gave no result")
+    if output not in upstream.outputs[source]:
+        numbers = ", ".join(upstream.outputs[source]) or "none"
+        raise ValueError(f"{source} has no number called `{output}` (it has {numbers})")
+    value = _in_unit(declared, upstream.outputs[source][output], upstream.units[source][output])
+    return value, _bound(declared, "calculation", source, output, "", given.reason, value)
+
+
+def _bind_default(ref: str, declared: Input, count: int) -> tuple[Raw, Bound]:
+    if isinstance(declared, Rows):
+        if not declared.optional:
+            raise ValueError("rows are missing")
+        return [], Bound(declared.name, declared.label, "", "default", None, None, "none", None, None)
+    if declared.default is None:
+        raise ValueError("is missing and has no default")
+    value = _value(declared, declared.default, (ref, declared.name), count)
+    return value, _bound(declared, "default", None, None, str(declared.default), None, value)
+
+
+def _bind_row(ref: str, declared: Rows, position: int, row: Mapping[str, Cell], count: int) -> dict[str, Raw]:
+    unknown = set(row) - {column.name for column in declared.columns}
+    if unknown:
+        columns = ", ".join(column.name for column in declared.columns)
+        raise ValueError(f"row {position + 1} has no column {', '.join(sorted(unknown))} (columns: {columns})")
+    cells: dict[str, Raw] = {}
+    for column in declared.columns:
+        cell = row.get(column.name, column.default)
+        if cell is None:
+            raise ValueError(f"row {position + 1} lacks `{column.name}`")
+        seed = (ref, declared.name, str(position), column.name)
+        try:
+            cells[column.name] = _value(column, cell, seed, count)
+        except ValueError as error:
+            raise ValueError(f"row {position + 1}, `{column.name}`: {error}") from error
+    return cells
+
+
+def _value(declared: Number | Whole | Choice | Truth | Text, cell: Cell, seed: tuple[str, ...], count: int) -> Raw:
+    if isinstance(declared, Truth):
+        if not isinstance(cell, bool):
+            raise ValueError(f"given {cell!r}; expected true or false")
+        return cell
+    if isinstance(declared, Text):
+        return str(cell)
+    if isinstance(declared, Choice):
+        if cell not in declared.options:
+            raise ValueError(f"given {cell!r}; expected one of {', '.join(declared.options)}")
+        return cell
+    if isinstance(cell, bool):
+        raise ValueError(f"given {cell!r}; expected a number")
+    quantity = parse(cell)
+    drawn = _draw(declared, quantity, seed, count)
+    if isinstance(declared, Number) and declared.limits:
+        return {"draws": drawn, **_limits(quantity.to(declared.unit))}
+    return drawn
+
+
+def _limits(quantity: Quantity) -> dict[str, float]:
+    low, high = quantity.support
+    if quantity.shape == "normal":
+        mean, std = quantity.numbers
+        low, high = mean - 1.959963984540054 * std, mean + 1.959963984540054 * std
+    return {"low": low, "high": high, "nominal": quantity.nominal}
+
+
+def _draw(declared: Number | Whole, quantity: Quantity, seed: tuple[str, ...], count: int) -> Draws:
+    unit = declared.unit if isinstance(declared, Number) else ""
+    quantity = quantity.to(unit)
+    drawn: Draws = quantity.numbers[0] if quantity.shape == "exact" else quantity.draw(count, generator(*seed))
+    return _permitted(declared, drawn)
+
+
+def _middle(declared: Number | Whole, chosen: Quantity) -> Draws:
+    points = choices(declared, chosen, 1)
+    return _permitted(declared, points[0])
+
+
+def choices(declared: Number | Whole, chosen: Quantity, points: int) -> list[float]:
+    """Return evenly spread values of a chosen input's range, ends included, in the declared unit (one point: the middle)."""
+    unit = declared.unit if isinstance(declared, Number) else ""
+    low, high = chosen.to(unit).support
+    if isinstance(declared, Whole):
+        values = [float(value) for value in range(int(np.ceil(low)), int(np.floor(high)) + 1)]
+        if points == 1:
+            return [values[len(values) // 2]]
+        step = max(1, -(-len(values) // points))
+        return sorted({*values[::step], values[-1]})
+    return [(low + high) / 2] if points == 1 else [float(value) for value in np.linspace(low, high, points)]
+
+
+def _in_unit(declared: Number | Whole, drawn: Draws, unit: str) -> Draws:
+    if isinstance(declared, Whole):
+        return _permitted(declared, drawn)
+    one = parse(f"1 {unit}" if unit else 1).to(declared.unit).numbers[0]
+    return _permitted(declared, drawn * one)
+
+
+def _permitted(declared: Number | Whole, drawn: Draws) -> Draws:
+    values = np.atleast_1d(drawn)
+    below = values <= declared.low if isinstance(declared, Number) and declared.above else values < declared.low
+    outside = below | (values > declared.high)
+    unit = f" {declared.unit}" if isinstance(declared, Number) and declared.unit else ""
+    sign = "above" if isinstance(declared, Number) and declared.above else "from"
+    if outside.any():
+        raise ValueError(
+            f"{outside.mean():.0%} of it lies outside what is permitted, {sign} {declared.low:g} to {declared.high:g}{unit}; "
+            "state limits, or a range that ends there"
+        )
+    if isinstance(declared, Whole) and (values != np.round(values)).any():
+        raise ValueError("must be a whole number; write doubt as `30: 0.2, 31: 0.8`")
+    return drawn
+
+
+def _bound(
+    declared: Number | Whole | Choice | Truth | Text,
+    ground: str,
+    ref: str | None,
+    output: str | None,
+    stated: str,
+    reason: str | None,
+    value: Raw,
+) -> Bound:
+    unit = declared.unit if isinstance(declared, Number) else ""
+    numeric = isinstance(declared, Number | Whole)
+    if isinstance(value, dict):
+        value = value["draws"]
+    summary = summarise(np.atleast_1d(value)) if numeric else None
+    return Bound(declared.name, declared.label, unit, ground, ref, output, stated, reason, summary)

@@ -1,0 +1,98 @@
+"""A calculation entry held against what its calculator declares: every fault, before anything is posted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
+
+from ledger.calculators.contract import Calculator, Rows
+from ledger.entries.models import Calculation, Given
+from ledger.entries.reading import Document
+from ledger.errors import Fault
+
+COUNTABLE = ("number", "whole", "truth")
+
+
+def check_calculations(
+    register: Mapping[str, Calculator], documents: Mapping[str, Document], changed: set[str]
+) -> list[Fault]:
+    """Return the faults of changed calculations: unknown calculators, inputs, outputs and options; missing inputs.
+
+    Values themselves are judged when the calculation runs, where draws can be held against permitted ranges.
+    """
+    faults: list[Fault] = []
+    for ref in sorted(changed):
+        document = documents[ref]
+        entry = document.entry
+        if not isinstance(entry, Calculation) or entry.withdrawn is not None:
+            continue
+        calculator = register.get(entry.calculator)
+        if calculator is None:
+            faults.append(_unknown(document, "calculator", entry.calculator, list(register), "a calculator the ledger knows"))
+            continue
+        faults.extend(_inputs(document, entry, calculator))
+        faults.extend(_outputs(document, entry, calculator, register, documents))
+    return faults
+
+
+def _inputs(document: Document, entry: Calculation, calculator: Calculator) -> Iterator[Fault]:
+    names = [declared.name for declared in calculator.inputs]
+    for name, given in entry.inputs.items():
+        declared = calculator.input(name)
+        if declared is None:
+            yield _unknown(document, f"inputs.{name}", name, names, f"an input of {calculator.name}")
+        elif isinstance(declared, Rows) != (given.rows is not None):
+            expected = "rows" if isinstance(declared, Rows) else "one value"
+            yield _fault(document, f"inputs.{name}", "rows" if given.rows is not None else "one value", expected, "See its page.")
+        elif isinstance(declared, Rows):
+            yield from _columns(document, name, given, declared)
+    for declared in calculator.inputs:
+        optional = declared.optional if isinstance(declared, Rows) else declared.default is not None
+        if declared.name not in entry.inputs and not optional:
+            yield _fault(document, "inputs", f"no `{declared.name}`", declared.label, "Bind it; it has no default.")
+
+
+def _columns(document: Document, name: str, given: Given, declared: Rows) -> Iterator[Fault]:
+    columns = [column.name for column in declared.columns]
+    needed = [column.name for column in declared.columns if column.default is None]
+    for position, row in enumerate(given.rows or []):
+        for cell in row:
+            if cell not in columns:
+                yield _unknown(document, f"inputs.{name}.rows.{position}.{cell}", cell, columns, f"a column of {name}")
+        for cell in needed:
+            if cell not in row:
+                place = f"inputs.{name}.rows.{position}"
+                yield _fault(document, place, f"no `{cell}`", f"the columns {', '.join(needed)}", "Fill the cell.")
+
+
+def _outputs(
+    document: Document,
+    entry: Calculation,
+    calculator: Calculator,
+    register: Mapping[str, Calculator],
+    documents: Mapping[str, Document],
+) -> Iterator[Fault]:
+    own = [output.name for output in calculator.outputs if output.form in COUNTABLE]
+    named = [(f"criteria.{place}.output", criterion.output) for place, criterion in enumerate(entry.criteria)]
+    if entry.observed is not None:
+        named.append(("observed.output", entry.observed.output))
+    for field, output in named:
+        if output not in own:
+            yield _unknown(document, field, output, own, f"a number or truth that {calculator.name} gives")
+    for name, given in entry.inputs.items():
+        other = documents.get(given.calculation or "")
+        if other is None or not isinstance(other.entry, Calculation) or other.entry.calculator not in register:
+            continue
+        theirs = [output.name for output in register[other.entry.calculator].outputs if output.form in COUNTABLE]
+        if given.output not in theirs:
+            yield _unknown(document, f"inputs.{name}", str(given.output), theirs, f"a number that {other.ref} gives")
+
+
+def _unknown(document: Document, field: str, given: str, known: list[str], expected: str) -> Fault:
+    near = get_close_matches(given, known, 1)
+    remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(known)}."
+    return _fault(document, field, f"`{given}`", expected, remedy)
+
+
+def _fault(document: Document, field: str, given: str, expected: str, remedy: str) -> Fault:
+    return Fault(document.file, document.line(field), field, given, expected, remedy)

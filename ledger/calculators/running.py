@@ -1,0 +1,139 @@
+"""One calculation run: raw values in, outputs by name out, checked against the declaration."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from ledger.calculators.binding import Draws, Raw, choices
+from ledger.calculators.contract import Calculator, Number, Output, Whole
+from ledger.calculators.results import Kept, Outcome
+from ledger.entries.models import Criterion, Given
+from ledger.errors import CalculationRefused
+from ledger.quantities.draws import generator
+from ledger.quantities.notation import Quantity
+from ledger.quantities.summary import summarise
+from ledger.quantities.units import convert
+
+MOST_RUNS = 1000
+
+
+def run(ref: str, calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Raw]:
+    """Return the calculator's outputs by name, in its declared units: floats, arrays of draws, truths, text, rows.
+
+    A calculator that is not vectorised is run once for each different combination of its drawn inputs. CalculationRefused
+    when the inputs are impossible, an output is missing, or an output is not a finite number.
+    """
+    try:
+        outputs = dict(calculator.compute(**raw)) if calculator.vectorised else _run_one_by_one(calculator, raw)
+    except ValueError as error:
+        raise CalculationRefused(f"{ref}: {error}") from error
+    for declared in calculator.outputs:
+        if declared.name not in outputs:
+            raise CalculationRefused(f"{ref}: {calculator.name} gave no `{declared.name}`")
+        if declared.form in ("number", "whole") and not np.isfinite(outputs[declared.name]).all():
+            raise CalculationRefused(f"{ref}: `{declared.name}` is not a finite number for some of these inputs")
+    return outputs
+
+
+def _run_one_by_one(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Raw]:
+    drawn = [name for name, value in raw.items() if isinstance(value, np.ndarray)]
+    if not drawn:
+        return dict(calculator.compute(**raw))
+    combinations, place = np.unique(np.column_stack([raw[name] for name in drawn]), axis=0, return_inverse=True)
+    if len(combinations) > MOST_RUNS:
+        raise ValueError(f"{len(combinations)} different inputs, more than {MOST_RUNS}; state whole numbers or fewer doubts")
+    runs = [dict(calculator.compute(**{**raw, **dict(zip(drawn, row, strict=True))})) for row in combinations.tolist()]
+    place = np.ravel(place)
+    commonest = runs[int(np.bincount(place).argmax())]
+    spread = {
+        output.name: np.array([float(one[output.name]) for one in runs])[place]
+        for output in calculator.outputs
+        if output.form in ("number", "whole", "truth")
+    }
+    return {**commonest, **spread}
+
+
+def outcomes(calculator: Calculator, raw: Mapping[str, Raw]) -> tuple[Outcome, ...]:
+    """Return raw outputs as people read them: summaries in the shown unit, chances of truths, text and rows."""
+    return tuple(_outcome(declared, raw[declared.name]) for declared in calculator.outputs)
+
+
+def _outcome(declared: Output, value: Raw) -> Outcome:
+    name, label, form = declared.name, declared.label, declared.form
+    if form in ("number", "whole"):
+        unit = declared.shown or declared.unit
+        shown = np.atleast_1d(np.asarray(value, dtype=float))
+        return Outcome(name, label, unit, form, summary=summarise(in_unit(shown, declared.unit, unit)))
+    if form == "truth":
+        return Outcome(name, label, "", form, chance=float(np.mean(value)))
+    if form == "rows":
+        return Outcome(name, label, "", form, value=tuple({key: _cell(cell) for key, cell in row.items()} for row in value))
+    return Outcome(name, label, "", form, value=str(value))
+
+
+def _cell(cell: Raw) -> Any:
+    if isinstance(cell, np.ndarray):
+        return summarise(np.atleast_1d(cell).astype(float))
+    return cell.item() if isinstance(cell, np.generic) else cell
+
+
+def in_unit(values: Draws, unit: str, wanted: str) -> Draws:
+    """Return values in another unit of the same dimension."""
+    return values if unit == wanted else values * convert(1.0, unit, wanted)
+
+
+def numbers(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Draws]:
+    """Return the outputs that other calculations and criteria can stand on: numbers, wholes and truths, as draws."""
+    kept = ("number", "whole", "truth")
+    return {output.name: np.asarray(raw[output.name], dtype=float) for output in calculator.outputs if output.form in kept}
+
+
+def keeps(ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], count: int) -> np.ndarray:
+    """Return for every draw whether a criterion holds; a limit with uncertainty is drawn as any quantity is."""
+    declared = calculator.output(criterion.output)
+    if declared is None or declared.form not in ("number", "whole", "truth"):
+        known = ", ".join(output.name for output in calculator.outputs if output.form in ("number", "whole", "truth"))
+        raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`; {calculator.name} gives {known}")
+    values = np.broadcast_to(np.asarray(raw[criterion.output], dtype=float), (count,))
+    if criterion.holds is not None:
+        return values == float(criterion.holds)
+    held = np.ones(count, dtype=bool)
+    for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most)):
+        if limit is None:
+            continue
+        drawn = _limit(limit, declared.unit, (ref, "criterion", str(position), side), count)
+        held &= values >= drawn if side == "at-least" else values <= drawn
+    return held
+
+
+def _limit(limit: Quantity, unit: str, seed: tuple[str, ...], count: int) -> Draws:
+    limit = limit.to(unit)
+    return limit.numbers[0] if limit.shape == "exact" else limit.draw(count, generator(*seed))
+
+
+def limit_text(criterion: Criterion) -> str:
+    """Return a criterion's limit in words."""
+    if criterion.holds is not None:
+        return "must hold" if criterion.holds else "must not hold"
+    sides = (("at least", criterion.at_least), ("at most", criterion.at_most))
+    return " and ".join(f"{words} {limit.text}" for words, limit in sides if limit is not None)
+
+
+def kept(criteria: list[Criterion], held: list[np.ndarray]) -> tuple[Kept, ...]:
+    """Return each criterion with the chance that it holds."""
+    return tuple(
+        Kept(criterion.output, limit_text(criterion), float(one.mean())) for criterion, one in zip(criteria, held, strict=True)
+    )
+
+
+def grid(calculator: Calculator, given: Mapping[str, Given], points: int) -> dict[str, list[float]]:
+    """Return the values to sweep for each chosen input."""
+    swept = {}
+    for name, one in given.items():
+        declared = calculator.input(name)
+        if one.chosen is not None and isinstance(declared, Number | Whole):
+            swept[name] = choices(declared, one.chosen, points)
+    return swept

@@ -1,0 +1,180 @@
+"""From entries and results to what the weighing takes: one Case a question."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledger.casebook.values import Item
+from ledger.entries.models import (
+    NONE_OF_THESE,
+    OTHERS,
+    Absence,
+    Bearing,
+    Bearings,
+    Calculation,
+    Evidence,
+    Hypothesis,
+    Measurement,
+    Question,
+    Source,
+)
+from ledger.errors import WeighingRefused
+from ledger.quantities.density import agreement, overlap
+from ledger.quantities.notation import Quantity
+from ledger.quantities.units import convert
+from ledger.weighing.grades import tracking
+from ledger.weighing.values import Case, Feasibility, Note, Prediction
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What cases are made from: standing entries, chances by grade, draws of outputs and chances that criteria hold.
+
+    predicted   by calculation ref, the draws of its observed output and their unit
+    holds       by hypothesis ref, the chance that all its criteria hold; the calculations that say so; the model's doubt
+    """
+
+    entries: Mapping[str, Item]
+    soundness: Mapping[str, float]
+    tracking: Mapping[str, float]
+    predicted: Mapping[str, tuple[object, str]]
+    holds: Mapping[str, tuple[float, tuple[str, ...], float]]
+    doubt: float
+
+    def rivals(self, question: str) -> dict[str, Hypothesis]:
+        """Return the standing hypotheses of a question by ref."""
+        return {
+            ref: item.entry
+            for ref, item in self.entries.items()
+            if isinstance(item.entry, Hypothesis) and item.entry.question == question
+        }
+
+    def origin(self, source: str) -> tuple[str, tuple[float, ...]]:
+        """Return the source at the end of a chain of retellings, and the chance that each retelling is sound."""
+        retellings: list[float] = []
+        while True:
+            entry = self.entries[source].entry
+            assert isinstance(entry, Source)
+            if entry.origin is None or entry.origin not in self.entries:
+                return source, tuple(retellings)
+            retellings.append(self.soundness[entry.reliability])
+            source = entry.origin
+
+    def origin_grade(self, source: str) -> str:
+        """Return the reliability grade of a source."""
+        entry = self.entries[source].entry
+        assert isinstance(entry, Source)
+        return entry.reliability
+
+
+def judged(bearings: Bearings, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
+    """Return P(note | rival) for each rival that the bearings name or cover by `others`; empty if they name none of them.
+
+    A range or ladder word counts by its middle; an absence that would have shown with chance s counts as 1 - s.
+    """
+    if not any(rival in bearings for rival in rivals):
+        return {}
+    others = bearings.get(OTHERS)
+    stated = {rival: bearings.get(rival, others) for rival in rivals}
+    return {rival: _chance(bearing) for rival, bearing in stated.items() if bearing is not None}
+
+
+def _chance(bearing: Bearing) -> float:
+    if isinstance(bearing, Absence):
+        return 1 - bearing.would_show.middle
+    return float(bearing.middle)
+
+
+def case(ground: Ground, question: str) -> Case:
+    """Return all that bears on a question, as the weighing takes it.
+
+    Notes and measurements of withdrawn sources do not count. Raises WeighingRefused when the question has no rivals.
+    """
+    rivals = ground.rivals(question)
+    if not rivals:
+        raise WeighingRefused(f"{question} has no standing hypothesis: post one with `question: {question.split('/')[1]}`")
+    notes = tuple(_notes(ground, rivals))
+    predictions = tuple(_predictions(ground, rivals))
+    origins = sorted({one.origin for one in (*notes, *predictions)})
+    return Case(
+        question=question,
+        prior=_prior(ground, question, rivals),
+        soundness={origin: ground.soundness[ground.origin_grade(origin)] for origin in origins},
+        notes=notes,
+        predictions=predictions,
+        feasibilities=tuple(
+            Feasibility(rival, ground.holds[rival][0], ground.holds[rival][2], ground.holds[rival][1])
+            for rival in rivals
+            if rival in ground.holds
+        ),
+    )
+
+
+def _prior(ground: Ground, question: str, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
+    entry = ground.entries[question].entry
+    assert isinstance(entry, Question)
+    stated = {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
+    total = sum(stated.values())
+    return {ref: prior / total for ref, prior in stated.items()}
+
+
+def _notes(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Note]:
+    notes = []
+    for ref, item in ground.entries.items():
+        note = item.entry
+        if not isinstance(note, Evidence) or note.uncounted is not None or note.source not in ground.entries:
+            continue
+        bearing = judged(note.bearing, rivals)
+        if bearing:
+            origin, retellings = ground.origin(note.source)
+            notes.append(Note(ref, origin, tracking(ground.tracking[note.credibility], retellings), bearing))
+    return notes
+
+
+def _predictions(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Prediction]:
+    stated: dict[str, dict[str, float]] = {}
+    doubts: dict[str, dict[str, float]] = {}
+    for ref, item in ground.entries.items():
+        entry = item.entry
+        if not isinstance(entry, Calculation) or entry.observed is None or entry.uncounted or ref not in ground.predicted:
+            continue
+        measured = _measured(ground, entry.observed.measurement)
+        if measured is None:
+            continue
+        draws, unit = ground.predicted[ref]
+        density = agreement(measured, draws * convert(1.0, unit, measured.unit))  # type: ignore[operator]
+        for rival in rivals:
+            if rival in entry.hypotheses:
+                if rival in stated.setdefault(entry.observed.measurement, {}):
+                    raise WeighingRefused(f"{rival} predicts {entry.observed.measurement} twice: mark one calculation `uncounted`")
+                stated[entry.observed.measurement][rival] = density
+                doubts.setdefault(entry.observed.measurement, {})[rival] = entry.doubt or ground.doubt
+    return [_prediction(ground, ref, rivals, stated[ref], doubts[ref]) for ref in sorted(stated) if stated[ref]]
+
+
+def _measured(ground: Ground, ref: str) -> Quantity | None:
+    item = ground.entries.get(ref)
+    if item is None or not isinstance(item.entry, Measurement) or item.entry.source not in ground.entries:
+        return None
+    return item.entry.quantity
+
+
+def _prediction(
+    ground: Ground,
+    ref: str,
+    rivals: Mapping[str, Hypothesis],
+    density: dict[str, float],
+    doubt: dict[str, float],
+) -> Prediction:
+    measurement = ground.entries[ref].entry
+    assert isinstance(measurement, Measurement)
+    for rival, entry in rivals.items():
+        if rival in density:
+            continue
+        if ref not in entry.predicts:
+            raise WeighingRefused(f"{rival} predicts nothing for {ref}: give it `predicts: {{{ref.split('/')[1]}: a broad range}}`")
+        density[rival] = overlap(measurement.quantity, entry.predicts[ref].to(measurement.quantity.unit))
+        doubt[rival] = ground.doubt
+    origin, retellings = ground.origin(measurement.source)
+    return Prediction(ref, origin, tracking(ground.tracking[measurement.credibility], retellings), density, doubt)

@@ -1,0 +1,174 @@
+"""Results brought up to date: what a changed input touches is computed again, everything else is taken from the store."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from pydantic import TypeAdapter
+
+from ledger.calculators.binding import Draws
+from ledger.calculators.contract import Calculator
+from ledger.calculators.results import Result
+from ledger.calculators.sweeping import Bench, Run, feasibility, result
+from ledger.entries.models import Calculation
+from ledger.errors import CalculationRefused
+from ledger.quantities.notation import Quantity
+
+RESULT: TypeAdapter[Result] = TypeAdapter(Result)
+COMPUTING = ("mechanics", "quantities", "calculators")
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A result as the store keeps it: the key of what it was made from, its summary as JSON, its draws."""
+
+    key: str
+    summary: str
+    draws: bytes
+
+
+@dataclass(frozen=True)
+class Computed:
+    """All results and what goes with them; `fresh` are those that had to be computed now.
+
+    predicted and holds are as `Ground` in cases takes them.
+    """
+
+    results: Mapping[str, Result]
+    refused: Mapping[str, str]
+    predicted: Mapping[str, tuple[np.ndarray, str]]
+    holds: Mapping[str, tuple[float, tuple[str, ...], float]]
+    fresh: Mapping[str, Kept]
+    current: frozenset[str]
+
+
+def code_digest() -> str:
+    """Return a digest of the source that computes, so that a kept result never outlives its formula."""
+    digest = hashlib.sha256()
+    for package in COMPUTING:
+        folder = resources.files("ledger") / package
+        for file in sorted((one for one in folder.iterdir() if one.name.endswith(".py")), key=lambda one: one.name):
+            digest.update(file.name.encode() + b"\0" + file.read_bytes())
+    return digest.hexdigest()
+
+
+def recompute(
+    register: Mapping[str, Calculator],
+    calculations: Mapping[str, tuple[Calculation, Mapping[str, Any]]],
+    measurements: Mapping[str, Quantity],
+    kept: Mapping[str, Kept],
+    doubt: float,
+    count: int,
+    progress: Progress = lambda _: None,
+) -> Computed:
+    """Return the result of every calculation and the feasibility of every tested hypothesis.
+
+    `calculations` by ref as model and as front matter; `kept` what the store has. A calculation that cannot be computed is
+    refused with its reason and everything that stands on it with it; the rest goes on.
+    """
+    bench = Bench(register, {ref: entry for ref, (entry, _) in calculations.items()}, measurements, count)
+    base = f"{code_digest()} {count}"
+    keys: dict[str, str] = {}
+    results: dict[str, Result] = {}
+    refused: dict[str, str] = {}
+    draws: dict[str, dict[str, Draws]] = {}
+    fresh: dict[str, Kept] = {}
+    for ref in bench.order():
+        keys[ref] = _key(base, ref, bench, calculations[ref][1], keys)
+        blocked = [one for one in bench.upstream_of(ref) if one in refused]
+        if blocked:
+            refused[ref] = f"{ref} stands on {', '.join(blocked)}, which could not be computed"
+            continue
+        if ref in kept and kept[ref].key == keys[ref]:
+            results[ref], draws[ref] = RESULT.validate_json(kept[ref].summary), _unpack(kept[ref].draws)
+            if not any(bench.calculations[one].chosen for one in bench.upstream_of(ref)):
+                bench.settled[ref] = Run(draws[ref])
+            continue
+        progress(ref)
+        try:
+            results[ref], draws[ref] = result(bench, ref)
+        except CalculationRefused as error:
+            refused[ref] = str(error)
+            continue
+        fresh[ref] = Kept(keys[ref], RESULT.dump_json(results[ref]).decode(), _pack(draws[ref]))
+    holds = _feasibilities(bench, keys, refused, kept, fresh, doubt, progress)
+    predicted = {
+        ref: (np.asarray(draws[ref][entry.observed.output]), _unit(bench, ref, entry.observed.output))
+        for ref, entry in bench.calculations.items()
+        if entry.observed is not None and ref in draws
+    }
+    current = frozenset([*results, *(f"feasibility/{ref}" for ref in holds)])
+    return Computed(results, refused, predicted, holds, fresh, current)
+
+
+def _feasibilities(
+    bench: Bench,
+    keys: Mapping[str, str],
+    refused: dict[str, str],
+    kept: Mapping[str, Kept],
+    fresh: dict[str, Kept],
+    doubt: float,
+    progress: Progress,
+) -> dict[str, tuple[float, tuple[str, ...], float]]:
+    """Return by hypothesis the chance that its criteria hold, the calculations that test it, the greatest of their doubts."""
+    tests: dict[str, list[str]] = {}
+    for ref, entry in sorted(bench.calculations.items()):
+        if entry.criteria and entry.uncounted is None and ref not in refused:
+            for hypothesis in entry.hypotheses:
+                tests.setdefault(hypothesis, []).append(ref)
+    holds = {}
+    for hypothesis, refs in sorted(tests.items()):
+        name, key = f"feasibility/{hypothesis}", _digest([keys[ref] for ref in refs])
+        if name in kept and kept[name].key == key:
+            chance = float(json.loads(kept[name].summary))
+        else:
+            progress(hypothesis)
+            try:
+                chance = feasibility(bench, tuple(refs))
+            except CalculationRefused as error:
+                refused[hypothesis] = str(error)
+                continue
+            fresh[name] = Kept(key, json.dumps(chance), b"")
+        doubts = [bench.calculations[ref].doubt or doubt for ref in refs]
+        holds[hypothesis] = (chance, tuple(refs), max(doubts))
+    return holds
+
+
+def _key(base: str, ref: str, bench: Bench, front: Mapping[str, Any], keys: Mapping[str, str]) -> str:
+    entry = bench.calculations[ref]
+    said = {name: front.get(name) for name in ("calculator", "inputs", "criteria", "observed")}
+    measured = sorted(
+        (given.measurement, bench.measurements[given.measurement].text)
+        for given in entry.inputs.values()
+        if given.measurement in bench.measurements
+    )
+    upstream = [keys.get(one, "") for one in bench.upstream_of(ref)[:-1]]
+    return _digest([base, ref, said, measured, upstream])
+
+
+def _digest(parts: Iterable[Any]) -> str:
+    return hashlib.sha256(json.dumps(list(parts), sort_keys=True).encode()).hexdigest()
+
+
+def _unit(bench: Bench, ref: str, output: str) -> str:
+    declared = bench.calculator(ref).output(output)
+    return declared.unit if declared is not None else ""
+
+
+def _pack(draws: Mapping[str, Draws]) -> bytes:
+    packed = io.BytesIO()
+    np.savez(packed, **{name: np.asarray(values, dtype=float) for name, values in draws.items()})
+    return packed.getvalue()
+
+
+def _unpack(packed: bytes) -> dict[str, Draws]:
+    with np.load(io.BytesIO(packed), allow_pickle=False) as arrays:
+        return {name: arrays[name] for name in arrays.files}

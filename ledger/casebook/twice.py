@@ -1,0 +1,54 @@
+"""Measurements that would count twice: once in an evidence note, once in a calculation, for the same hypothesis."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ledger.casebook.cases import judged
+from ledger.casebook.values import Finding, Item
+from ledger.entries.models import Calculation, Evidence, Hypothesis
+
+
+def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
+    """Name each measurement that reaches a hypothesis both through a note and through a calculation."""
+    calculations = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Calculation)}
+    rivals = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Hypothesis)}
+    findings = []
+    for note_ref, item in entries.items():
+        note = item.entry
+        if not isinstance(note, Evidence) or note.uncounted is not None or not note.measurements:
+            continue
+        for ref, calculation in calculations.items():
+            if calculation.uncounted is not None or not (calculation.criteria or calculation.observed):
+                continue
+            shared = sorted(set(note.measurements) & _measurements(ref, calculations, set()))
+            reached = [rival for rival in calculation.hypotheses if rival in rivals and rival in _judged(note, rival, rivals)]
+            if shared and reached:
+                findings.append(
+                    Finding(
+                        (note_ref, ref, *shared),
+                        f"{', '.join(shared)} would count twice for {', '.join(reached)}: in {note_ref} and in {ref}. "
+                        "Give one of the two `uncounted: reason`.",
+                    )
+                )
+    return tuple(findings)
+
+
+def _judged(note: Evidence, rival: str, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
+    question = rivals[rival].question
+    return judged(note.bearing, {ref: entry for ref, entry in rivals.items() if entry.question == question})
+
+
+def _measurements(ref: str, calculations: Mapping[str, Calculation], seen: set[str]) -> set[str]:
+    """Return every measurement a calculation stands on, through others too, and the one it is held against."""
+    if ref in seen or ref not in calculations:
+        return set()
+    seen.add(ref)
+    calculation = calculations[ref]
+    direct = {given.measurement for given in calculation.inputs.values() if given.measurement is not None}
+    if calculation.observed is not None:
+        direct.add(calculation.observed.measurement)
+    for given in calculation.inputs.values():
+        if given.calculation is not None:
+            direct |= _measurements(given.calculation, calculations, seen)
+    return direct

@@ -1,0 +1,64 @@
+"""Where an investigation keeps its things, and the clock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ledger.errors import Fault, FaultsFound
+
+STORE = "witness.sqlite"
+
+
+@dataclass(frozen=True)
+class Place:
+    """The folder of an investigation."""
+
+    root: Path
+
+    @property
+    def entries(self) -> Path:
+        """Return the folder of entry files."""
+        return self.root / "entries"
+
+    @property
+    def store(self) -> Path:
+        """Return the ledger file."""
+        return self.root / STORE
+
+    @property
+    def config(self) -> Path:
+        """Return the configuration of the site."""
+        return self.root / "site" / "mkdocs.yml"
+
+
+def find(folder: Path) -> Place:
+    """Return the investigation in a folder; FaultsFound if there is none."""
+    if not (folder / "entries").is_dir():
+        raise FaultsFound(
+            [
+                Fault(
+                    str(folder),
+                    0,
+                    "",
+                    "a folder without `entries/`",
+                    "an investigation",
+                    "Go to one, name it with `--in DIR`, or lay one out with `witness start DIR`.",
+                )
+            ]
+        )
+    return Place(folder)
+
+
+def now() -> str:
+    """Return the time in UTC to the second, as revisions carry it."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+Folder = Annotated[Path, typer.Option("--in", metavar="DIR", help="The investigation's folder.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a script.")]
+HERE = Path(".")

@@ -1,0 +1,79 @@
+"""Where each page stands, and how one page leads to another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from posixpath import dirname, relpath
+
+from ledger.casebook.values import Casebook, Item
+from ledger.entries.models import KINDS, Reply
+from ledger.weighing.values import NONE
+
+HOME = "index.md"
+READING = "reading.md"
+CALCULATORS = "calculators/index.md"
+
+
+@dataclass(frozen=True)
+class Link:
+    """Words and where they lead; `href` is None where there is nothing to lead to. `state`: withdrawn, missing, withheld."""
+
+    words: str
+    href: str | None
+    state: str = ""
+
+
+def page_of(ref: str) -> str:
+    """Return the page of an entry; a name that a web server reads as a folder's front page gets a hyphen."""
+    folder, _, name = ref.partition("/")
+    return f"{folder}/{name}-.md" if name == "index" else f"{folder}/{name}.md"
+
+
+def section_of(folder: str) -> str:
+    """Return the page that lists a folder's entries."""
+    return f"{folder}/index.md"
+
+
+def address(here: str, there: str, anchor: str = "") -> str:
+    """Return the relative address from one page to another, as built pages are named (`questions/forks.html`)."""
+    target = f"{there.removesuffix('.md')}.html" if there.endswith(".md") else there
+    return relpath(target, dirname(here) or ".") + (f"#{anchor}" if anchor else "")
+
+
+def published(item: Item) -> bool:
+    """Return whether an entry may be shown: a reply is shown only with its writer's consent."""
+    return not isinstance(item.entry, Reply) or item.entry.consent
+
+
+class Ways:
+    """The ways from one page to everything else."""
+
+    def __init__(self, casebook: Casebook, here: str) -> None:
+        self.casebook = casebook
+        self.here = here
+
+    def to(self, ref: str, words: str | None = None, anchor: str = "") -> Link:
+        """Return the link to an entry, with its title for words unless others are given."""
+        if ref == NONE:
+            return Link(words or "None of these", address(self.here, READING, "none-of-these"))
+        item = self.casebook.entries.get(ref) or self.casebook.withdrawn.get(ref)
+        if item is None:
+            return Link(words or ref, None, "missing")
+        if not published(item):
+            return Link("a reply held without consent to publish it", None, "withheld")
+        state = "withdrawn" if ref in self.casebook.withdrawn else ""
+        return Link(words or item.title, address(self.here, page_of(ref), anchor), state)
+
+    def page(self, page: str, words: str, anchor: str = "") -> Link:
+        """Return the link to a page that is no entry's."""
+        return Link(words, address(self.here, page, anchor))
+
+    def calculator(self, name: str, words: str) -> Link:
+        """Return the link to a calculator's page."""
+        return self.page(page_of(f"calculators/{name}"), words)
+
+
+def entry_named(target: str) -> str | None:
+    """Return the ref that a link's target names (`measurements/hub-width`, also with `.md`), or None."""
+    folder, slash, name = target.removesuffix(".md").partition("/")
+    return f"{folder}/{name}" if slash and folder in KINDS and name and "/" not in name else None

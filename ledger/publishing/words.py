@@ -1,0 +1,137 @@
+"""How pages say kinds, grades, chances and decibans."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isfinite
+
+from ledger.quantities.chance import Chance
+
+MINUS = "−"
+
+# Singular, plural and what a section is for, by kind of entry; sections stand in the order of this table.
+KINDS = {
+    "question": ("Question", "Questions", "What is open, and how its rival answers compare."),
+    "hypothesis": ("Hypothesis", "Hypotheses", "The rival answers."),
+    "evidence": ("Evidence note", "Evidence notes", "One observation from one source each, with its bearing on the rivals."),
+    "source": ("Source", "Sources", "Where things were seen, read or heard."),
+    "measurement": ("Measurement", "Measurements", "Quantities with their uncertainty, from a source."),
+    "calculation": ("Calculation", "Calculations", "Uses of calculators, with bound inputs."),
+    "precedent": ("Precedent", "Precedents", "Mechanisms built, or only patented, before."),
+    "lookout": ("Lookout", "Lookouts", "Observations still wanted, and what each rival says they would show."),
+    "decision": ("Decision", "Decisions", "Design choices for the model, with the grounds they stand on."),
+    "reply": ("Reply", "Replies", "What readers sent in."),
+    "investigation": ("Investigation", "Investigation", "The mechanism under study."),
+}
+RELIABILITY = {
+    "A": "completely reliable",
+    "B": "usually reliable",
+    "C": "fairly reliable",
+    "D": "not usually reliable",
+    "E": "unreliable",
+    "F": "no basis to judge",
+}
+CREDIBILITY = {
+    "1": "confirmed",
+    "2": "probably true",
+    "3": "possibly true",
+    "4": "doubtful",
+    "5": "improbable",
+    "6": "no basis to judge",
+}
+PARTS = {
+    "prior": "Priors",
+    "origin": "Notes of one origin",
+    "prediction": "Prediction against measurement",
+    "feasibility": "Feasibility",
+    "links": "Links to other questions",
+}
+# The words for a margin, by its least size in decibans.
+MARGINS = ((20.0, "an overwhelming lead"), (10.0, "a strong lead"), (5.0, "a clear lead"), (2.0, "a slight lead"), (0.0, "hardly a lead"))
+
+
+def chance(share: float) -> str:
+    """Return a chance as people read it: whole percents, finer towards the ends, and never 0 or 100 by rounding."""
+    if share in (0, 1):
+        return f"{share:.0%}".replace("%", " %")
+    if share < 0.001:
+        return "under 0.1 %"
+    if share > 0.999:
+        return "over 99.9 %"
+    places = 0 if 0.0995 <= share <= 0.9005 else 1
+    return f"{100 * share:.{places}f} %"
+
+
+def spread(low: float, high: float) -> str:
+    """Return the range of a chance."""
+    least, most = chance(low), chance(high)
+    return least if least == most else f"{least} to {most}"
+
+
+def draws(share: float) -> str:
+    """Return a chance found by drawing: all or none of the draws is said as such, for it is no certainty."""
+    return {0.0: "in none of the draws", 1.0: "in all of the draws"}.get(share) or f"in {chance(share)} of the draws"
+
+
+def decibans(weight: float) -> str:
+    """Return a signed number of decibans to a tenth; a proper minus, and no sign on nought."""
+    if not isfinite(weight):
+        return "beyond measure"
+    tenths = round(weight, 1)
+    return "0.0" if tenths == 0 else f"{'+' if tenths > 0 else MINUS}{abs(tenths):.1f}"
+
+
+def leaning(weight: float) -> str:
+    """Return whether a weight, as it is shown, speaks for, against or neither."""
+    tenths = round(weight, 1) if isfinite(weight) else weight
+    return "for" if tenths > 0 else "against" if tenths < 0 else "even"
+
+
+def odds(weight: float) -> str:
+    """Return the odds that a margin in decibans amounts to: 10^(w/10) to 1."""
+    if abs(weight) > 40:
+        return "over 10,000 to 1"
+    ratio = 10 ** (abs(weight) / 10)
+    return f"about {ratio:.1f} to 1" if ratio < 9.95 else f"about {float(f'{ratio:.2g}'):,.0f} to 1"
+
+
+def margin(weight: float) -> str:
+    """Return the word for a margin of this many decibans."""
+    return next(words for least, words in MARGINS if abs(weight) >= least)
+
+
+def adding_up(parts: Sequence[float], total: float) -> tuple[str, ...]:
+    """Return the parts to a tenth such that they add up, as shown, to the total as shown.
+
+    Each part is rounded down; the tenths still owing go to the parts that lost most by it.
+    """
+    floors = [int(10 * part // 1) for part in parts]
+    lost = [10 * part - floor for part, floor in zip(parts, floors, strict=True)]
+    owing = round(10 * round(total, 1)) - sum(floors)
+    order = sorted(range(len(parts)), key=lambda place: (-lost[place], place))
+    for turn in range(abs(owing)):
+        place = order[turn % len(order)] if owing > 0 else order[-1 - turn % len(order)]
+        floors[place] += 1 if owing > 0 else -1
+    return tuple(decibans(tenths / 10) for tenths in floors)
+
+
+def bearing(stated: Chance) -> str:
+    """Return a stated chance as it was meant: a ladder word with its range, a range, or a number."""
+    if stated.word:
+        return f"{stated.word} ({spread(stated.low, stated.high)})"
+    return spread(stated.low, stated.high)
+
+
+def reliability(grade: str) -> str:
+    """Return a source's grade with its meaning."""
+    return f"{grade}, {RELIABILITY[grade]}"
+
+
+def credibility(grade: str) -> str:
+    """Return a note's grade with its meaning."""
+    return f"{grade}, {CREDIBILITY[grade]}"
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """Return a number with its noun."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

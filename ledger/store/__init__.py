@@ -1,0 +1,1 @@
+"""The record: append-only revisions in SQLite, hash-chained, with everything else readable from them."""

@@ -1,0 +1,125 @@
+"""Opening a store, and the two ways into it: reading and writing.
+
+Every connection is opened for one purpose and closed after it, so that nothing stays in the side files longer than needed
+and a store at rest is one file. Transactions are begun by hand: Python's sqlite3 begins them too late for
+read-then-write.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, NullPool, create_engine, event
+from sqlalchemy.exc import DBAPIError
+
+from ledger.errors import StoreBusy, StoreDamaged, StoreRefused
+from ledger.store.migrating import Step, migrate
+
+PRAGMAS = (
+    "foreign_keys = ON",
+    "recursive_triggers = ON",
+    "secure_delete = ON",
+    "synchronous = FULL",
+    "temp_store = MEMORY",
+    "trusted_schema = OFF",
+)
+BUSY_SECONDS = 5.0
+
+
+@dataclass(frozen=True)
+class Store:
+    """An opened store. `copy` is the copy made before migration, if there was one."""
+
+    path: Path
+    engine: Engine
+    copy: Path | None = None
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One consistent view; the main file is not touched."""
+        with self._transaction("BEGIN") as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction, the only writer from its first moment: all of it is kept, or on any error nothing."""
+        with self._transaction("BEGIN IMMEDIATE") as connection:
+            yield connection
+
+    @contextmanager
+    def alone(self) -> Iterator[Connection]:
+        """A connection outside any transaction, for VACUUM and checkpoints."""
+        with refusals(self.path), self.engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _transaction(self, begin: str) -> Iterator[Connection]:
+        with refusals(self.path), self.engine.connect() as connection:
+            connection.exec_driver_sql(begin)
+            try:
+                yield connection
+            except BaseException:
+                connection.exec_driver_sql("ROLLBACK")
+                raise
+            connection.exec_driver_sql("COMMIT")
+
+
+def open_store(
+    path: Path, *, create: bool = True, busy_seconds: float = BUSY_SECONDS, known: tuple[Step, ...] | None = None
+) -> Store:
+    """Open the store at `path`, bring it to the newest version, and make an empty one where there is none.
+
+    Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (cannot be
+    opened, or missing with `create=False`).
+    """
+    path = Path(path)
+    if not path.exists() and not create:
+        raise StoreRefused(f"There is no ledger at {path}. `witness post` makes one from the entries.")
+    if path.is_dir() or not path.parent.is_dir():
+        raise StoreRefused(f"{path} cannot be a ledger: {'it is a folder' if path.is_dir() else 'its folder does not exist'}.")
+    with refusals(path):
+        copy = migrate(path, busy_seconds, known)
+    engine = create_engine(
+        f"sqlite:///{path}", poolclass=NullPool, isolation_level="AUTOCOMMIT", connect_args={"timeout": busy_seconds}
+    )
+
+    @event.listens_for(engine, "connect")
+    def prepare(connection: Any, _record: Any) -> None:
+        with closing(connection.cursor()) as cursor:
+            for pragma in PRAGMAS:
+                cursor.execute(f"PRAGMA {pragma}")
+
+    return Store(path, engine, copy)
+
+
+@contextmanager
+def refusals(path: Path) -> Iterator[None]:
+    """Turn SQLite's errors about the file into refusals that say what to do; others pass."""
+    try:
+        yield
+    except DBAPIError as error:
+        if isinstance(error.orig, sqlite3.Error) and (refusal := _refusal(path, error.orig)):
+            raise refusal from error
+        raise
+    except sqlite3.Error as error:
+        if refusal := _refusal(path, error):
+            raise refusal from error
+        raise
+
+
+def _refusal(path: Path, error: sqlite3.Error) -> StoreRefused | None:
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return StoreBusy(f"Another program holds {path}. Let it finish, then try again.")
+    if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
+        return StoreDamaged(
+            f"{path} is not a readable SQLite database ({error}). Move it away and post the entries again, or restore a copy of it."
+        )
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_PERM):
+        return StoreRefused(f"{path} cannot be used ({error}). See to the folder's permissions and the free space.")
+    return None
