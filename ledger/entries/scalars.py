@@ -50,9 +50,10 @@ def read_plain(text: str) -> Scalar | Surprise:
     truths `true` and `false`; the rest is text. Dates such as 2031-05-17 are text.
     """
     if text[:1] not in _DIGIT_OR_SIGN:
-        return _word(text) if text in _WORDS else text
-    if not text:
+    if text in _WORDS:
         return _word(text)
+    if text[0] not in _DIGIT_OR_SIGN:
+        return text
     if _WHOLE.match(text):
         if len(text.lstrip("-")) > WHOLE_DIGITS:
             return Surprise(f"a whole number of at most {WHOLE_DIGITS} digits", f'Write "{text}" in quotes if it is text.')
