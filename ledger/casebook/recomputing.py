@@ -20,19 +20,11 @@ from ledger.calculators.sweeping import Bench, Run, feasibility, result
 from ledger.entries.models import Calculation
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import Quantity
+from ledger.store.derived import Cached
 
 RESULT: TypeAdapter[Result] = TypeAdapter(Result)
 COMPUTING = ("mechanics", "quantities", "calculators")
 Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class Kept:
-    """A result as the store keeps it: the key of what it was made from, its summary as JSON, its draws."""
-
-    key: str
-    summary: str
-    draws: bytes
 
 
 @dataclass(frozen=True)
@@ -46,7 +38,7 @@ class Computed:
     refused: Mapping[str, str]
     predicted: Mapping[str, tuple[np.ndarray, str]]
     holds: Mapping[str, tuple[float, tuple[str, ...], float]]
-    fresh: Mapping[str, Kept]
+    fresh: Mapping[str, Cached]
     current: frozenset[str]
 
 
@@ -64,7 +56,7 @@ def recompute(
     register: Mapping[str, Calculator],
     calculations: Mapping[str, tuple[Calculation, Mapping[str, Any]]],
     measurements: Mapping[str, Quantity],
-    kept: Mapping[str, Kept],
+    kept: Mapping[str, Cached],
     doubt: float,
     count: int,
     progress: Progress = lambda _: None,
@@ -80,7 +72,7 @@ def recompute(
     results: dict[str, Result] = {}
     refused: dict[str, str] = {}
     draws: dict[str, dict[str, Draws]] = {}
-    fresh: dict[str, Kept] = {}
+    fresh: dict[str, Cached] = {}
     for ref in bench.order():
         keys[ref] = _key(base, ref, bench, calculations[ref][1], keys)
         blocked = [one for one in bench.upstream_of(ref) if one in refused]
@@ -98,7 +90,7 @@ def recompute(
         except CalculationRefused as error:
             refused[ref] = str(error)
             continue
-        fresh[ref] = Kept(keys[ref], RESULT.dump_json(results[ref]).decode(), _pack(draws[ref]))
+        fresh[ref] = Cached(keys[ref], RESULT.dump_json(results[ref]).decode(), _pack(draws[ref]))
     holds = _feasibilities(bench, keys, refused, kept, fresh, doubt, progress)
     predicted = {
         ref: (np.asarray(draws[ref][entry.observed.output]), _unit(bench, ref, entry.observed.output))
@@ -113,8 +105,8 @@ def _feasibilities(
     bench: Bench,
     keys: Mapping[str, str],
     refused: dict[str, str],
-    kept: Mapping[str, Kept],
-    fresh: dict[str, Kept],
+    kept: Mapping[str, Cached],
+    fresh: dict[str, Cached],
     doubt: float,
     progress: Progress,
 ) -> dict[str, tuple[float, tuple[str, ...], float]]:
@@ -136,7 +128,7 @@ def _feasibilities(
             except CalculationRefused as error:
                 refused[hypothesis] = str(error)
                 continue
-            fresh[name] = Kept(key, json.dumps(chance), b"")
+            fresh[name] = Cached(key, json.dumps(chance), b"")
         doubts = [bench.calculations[ref].doubt or doubt for ref in refs]
         holds[hypothesis] = (chance, tuple(refs), max(doubts))
     return holds

@@ -50,6 +50,7 @@ class Casebook:
     used_by       by ref, the refs of the standing entries that name it
     feasibility   by hypothesis ref, the chance that all its criteria hold together (absent when it is untested)
     soundness     by grade letter A–F, the chance R used; `tracking` by grade digit 1–6, the chance r used
+    twice         measurements that would count twice
     refused       by calculation ref, why it could not be computed
     """
 
@@ -63,6 +64,7 @@ class Casebook:
     soundness: Mapping[str, float]
     tracking: Mapping[str, float]
     findings: tuple[Finding, ...]
+    twice: tuple[Finding, ...]
     edition: Edition
 
     @property

@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, PlainValidator, Strict
 
+from ledger.entries.scalars import plainly
 from ledger.quantities.chance import Chance, parse_chance
 from ledger.quantities.notation import NotationError, Quantity, parse
 
@@ -83,18 +84,6 @@ def _chance(given: Any) -> Chance:
     if isinstance(given, bool) or not isinstance(given, str | int | float | Chance):
         raise NotationError(plainly(given), "a chance such as `0.3`, `0.2..0.6` or `very likely`", "Write one number, range or word.")
     return parse_chance(given)
-
-
-def plainly(given: object) -> str:
-    """Say a value of front matter in plain words, short enough for a line of a report."""
-    if isinstance(given, dict):
-        return f"a mapping of {len(given)}"
-    if isinstance(given, list | tuple):
-        return f"a list of {len(given)}"
-    if isinstance(given, bool):
-        return "true" if given else "false"
-    text = " ".join(str(given).split()) if given is not None else "nothing"
-    return (text if len(text) <= 80 else text[:77] + "…") or "an empty text"
 
 
 def _prose(text: str) -> str:

@@ -49,7 +49,6 @@ def read_plain(text: str) -> Scalar | Surprise:
     Whole numbers are `-?(0|[1-9]\\d*)` of at most 18 digits, decimals `-?\\d+\\.\\d+` with or without an exponent,
     truths `true` and `false`; the rest is text. Dates such as 2031-05-17 are text.
     """
-    if text[:1] not in _DIGIT_OR_SIGN:
     if text in _WORDS:
         return _word(text)
     if text[0] not in _DIGIT_OR_SIGN:
@@ -118,3 +117,15 @@ def decimal_text(value: float) -> str:
     if "." not in mantissa:
         raise ValueError(f"{text} has no place in front matter")
     return mantissa + exponent_sign + exponent
+
+
+def plainly(given: object) -> str:
+    """Say a value of front matter in plain words, short enough for a line of a report."""
+    if isinstance(given, dict):
+        return f"a mapping of {len(given)}"
+    if isinstance(given, list | tuple):
+        return f"a list of {len(given)}"
+    if isinstance(given, bool):
+        return "true" if given else "false"
+    text = " ".join(str(given).split()) if given is not None else "nothing"
+    return (text if len(text) <= 80 else text[:77] + "…") or "an empty text"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import yaml
 
-from ledger.entries.fields import plainly
+from ledger.entries.scalars import plainly
 from ledger.errors import Fault
 
 _QUOTE = "If the text itself holds a colon and a space, a `#` or begins with a sign, put it in quotes."
@@ -50,5 +50,5 @@ def explain_syntax(error: yaml.YAMLError | UnicodeEncodeError, text: str, file: 
     index = min(index, len(lines) - 1)
     expected, remedy = _PROBLEMS.get(problem, _OTHER)
     shown = lines[index].encode("utf-8", "backslashreplace").decode()
-    field = lines[index].partition(":")[0].strip(" -") if ":" in lines[index] else ""
+    field = lines[index].partition(":")[0].strip(" \t-") if ":" in lines[index] else ""
     return Fault(file, index + first_line, plainly(field) if field.isidentifier() or "-" in field else "", f"`{plainly(shown)}`", expected, remedy)

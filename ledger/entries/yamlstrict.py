@@ -13,8 +13,7 @@ from typing import Any
 
 import yaml
 
-from ledger.entries.fields import plainly
-from ledger.entries.scalars import Surprise, read_plain
+from ledger.entries.scalars import Surprise, plainly, read_plain
 from ledger.entries.syntax import explain_syntax
 from ledger.errors import Fault
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isfinite
+from math import floor, isfinite
 
 from ledger.quantities.chance import Chance
 
@@ -103,15 +103,16 @@ def margin(weight: float) -> str:
 def adding_up(parts: Sequence[float], total: float) -> tuple[str, ...]:
     """Return the parts to a tenth such that they add up, as shown, to the total as shown.
 
-    Each part is rounded down; the tenths still owing go to the parts that lost most by it.
+    Each part is rounded down; the tenths still owing go to the parts that lost most by it. Parts that do not add up to
+    the total to begin with are shown as they are.
     """
-    floors = [int(10 * part // 1) for part in parts]
-    lost = [10 * part - floor for part, floor in zip(parts, floors, strict=True)]
+    if not all(isfinite(part) for part in (*parts, total)) or abs(sum(parts) - total) > 1e-6:
+        return tuple(decibans(part) for part in parts)
+    floors = [floor(10 * part) for part in parts]
     owing = round(10 * round(total, 1)) - sum(floors)
-    order = sorted(range(len(parts)), key=lambda place: (-lost[place], place))
-    for turn in range(abs(owing)):
-        place = order[turn % len(order)] if owing > 0 else order[-1 - turn % len(order)]
-        floors[place] += 1 if owing > 0 else -1
+    by_loss = sorted(range(len(parts)), key=lambda place: (floors[place] - 10 * parts[place], place))
+    for place in by_loss[:owing]:
+        floors[place] += 1
     return tuple(decibans(tenths / 10) for tenths in floors)
 
 

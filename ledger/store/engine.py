@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, NullPool, create_engine, event
+from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from ledger.errors import StoreBusy, StoreDamaged, StoreRefused
@@ -85,7 +85,10 @@ def open_store(
     with refusals(path):
         copy = migrate(path, busy_seconds, known)
     engine = create_engine(
-        f"sqlite:///{path}", poolclass=NullPool, isolation_level="AUTOCOMMIT", connect_args={"timeout": busy_seconds}
+        URL.create("sqlite", database=str(path)),
+        poolclass=NullPool,
+        isolation_level="AUTOCOMMIT",
+        connect_args={"timeout": busy_seconds},
     )
 
     @event.listens_for(engine, "connect")

@@ -76,7 +76,7 @@ def migrate(path: Path, busy_seconds: float, known: tuple[Step, ...] | None = No
             raise StoreTooNew(
                 f"{path} has version {version}; this program knows versions up to {len(known)}. Install a later program."
             )
-        copy = None
+        existed, copy = version > 0, None
         while version < len(known):
             connection.execute("BEGIN IMMEDIATE")
             try:
@@ -84,14 +84,14 @@ def migrate(path: Path, busy_seconds: float, known: tuple[Step, ...] | None = No
                 if version >= len(known):
                     connection.execute("ROLLBACK")
                     break
-                if version and copy is None:
+                if existed and copy is None:
                     copy = _verified_copy(path, len(known))
                 _run(connection, known[version])
                 version += 1
             except BaseException as error:
                 if connection.in_transaction:
                     connection.execute("ROLLBACK")
-                if isinstance(error, sqlite3.IntegrityError | sqlite3.OperationalError | ValueError):
+                if isinstance(error, sqlite3.Error | ValueError) and getattr(error, "sqlite_errorcode", 0) != sqlite3.SQLITE_BUSY:
                     where = f" A copy made before stands in {copy}." if copy else ""
                     raise StoreDamaged(
                         f"{path} could not be brought from version {version} to {version + 1} ({known[version].name}: {error}). "

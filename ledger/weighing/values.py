@@ -6,7 +6,7 @@ Rivals are named by strings; the last rival of a question is always NONE. Probab
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 NONE = "none-of-these"
 
@@ -28,10 +28,11 @@ class Note:
 
 @dataclass(frozen=True)
 class Prediction:
-    """One measured value held against what each rival predicts.
+    """One measured value held against what each rival predicts; every named rival predicts.
 
     density  probability density of the measured value under each named rival's prediction, all in one unit, > 0 for one at least
-    doubt    chance d, per rival, that the model behind its prediction does not apply
+    doubt    chance d, per rival, that the model behind its prediction does not apply; none stated for a rival whose
+             prediction comes from no model
     """
 
     ref: str
@@ -74,7 +75,10 @@ class AccountLine:
 
 @dataclass(frozen=True)
 class Account:
-    """The log-odds of the leader over the runner-up in decibans, split into lines that add up to it."""
+    """The log-odds of the leader over the runner-up in decibans, split into lines that add up to it.
+
+    No lines and total 0 when the runner-up has no confidence at all: that lead has no finite measure.
+    """
 
     leader: str
     runner_up: str
@@ -84,7 +88,11 @@ class Account:
 
 @dataclass(frozen=True)
 class Standing:
-    """One rival after weighing."""
+    """One rival after weighing.
+
+    judged  notes that judge it; NONE takes a value from every note, so all of them
+    tested  a calculation bears on it: a feasibility, or a prediction by a model
+    """
 
     rival: str
     prior: float
@@ -100,7 +108,14 @@ class Standing:
 
 @dataclass(frozen=True)
 class Weighing:
-    """One question weighed. Standings are in order of confidence; `weights` is decibans by ref and rival, leave-one-out."""
+    """One question weighed. Standings are in order of confidence, then of name.
+
+    leader     the most confident of those that may lead; None if nobody may that has any confidence: the account is then
+               of the first standing over the second
+    weights    decibans by ref and rival, leave-one-out; 0.0 where prior 0 or 1 leaves nothing to move
+    infinite   by ref, the rivals it alone shuts out or leaves alone: that weight is infinite, and 0.0 in `weights`
+    soundness  by source, the chance that it is sound for this question, in the light of all that was weighed
+    """
 
     question: str
     standings: tuple[Standing, ...]
@@ -108,3 +123,4 @@ class Weighing:
     account: Account
     weights: Mapping[str, Mapping[str, float]]
     soundness: Mapping[str, float]
+    infinite: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

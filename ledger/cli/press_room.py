@@ -1,0 +1,63 @@
+"""Commands that publish: publish, preview."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from ledger.casebook.opening import open_casebook
+from ledger.cli.answering import rank
+from ledger.cli.place import HERE, Folder, Place, find
+from ledger.cli.recording import post_and_report
+
+console = Console(highlight=False)
+
+
+def publish(
+    folder: Folder = HERE,
+    posting: Annotated[bool, typer.Option("--post/--no-post", help="Post what changed in the entry files first.")] = True,
+) -> None:
+    """Post what changed, recompute, rank, and build the site."""
+    place = find(folder)
+    if posting:
+        post_and_report(place)
+    with console.status("computing"):
+        casebook = open_casebook(place.root, progress=lambda ref: console.print(f"[dim]computed {ref}[/]"), numbering=True)
+    rank(folder)
+    from ledger.press import build
+
+    with console.status("making pages"):
+        site = build(place.config, casebook)
+    console.print(f"\nEdition {casebook.edition.number} stands in {site}\nOpen {(site / 'index.html').absolute()}", soft_wrap=True)
+
+
+def preview(
+    folder: Folder = HERE,
+    address: Annotated[str, typer.Option(help="Where to serve.")] = "127.0.0.1:8000",
+) -> None:
+    """Serve the pages and rebuild them as entry files change. Posts nothing: a copy of the ledger takes the changes."""
+    from ledger.press import serve
+
+    place = find(folder)
+    with tempfile.TemporaryDirectory() as scratch:
+
+        def fresh() -> object:
+            copy = Path(scratch) / place.store.name
+            if place.store.exists():
+                _copy(place, copy)
+            post_and_report(place, copy, quiet=True)
+            return open_casebook(place.root, copy)
+
+        serve(place.config, address, place.entries, fresh)
+
+
+def _copy(place: Place, target: Path) -> None:
+    from ledger.store.engine import open_store
+
+    open_store(place.store)
+    shutil.copyfile(place.store, target)

@@ -1,0 +1,191 @@
+"""Commands that write and read the record: start, post, show, history, withdraw, export, check."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from pathlib import Path
+from string import Template
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from ledger.casebook.opening import open_casebook
+from ledger.cli.place import HERE, AsJson, Folder, Place, find, now
+from ledger.errors import Fault, FaultsFound, NotInLedger
+
+console = Console(highlight=False, soft_wrap=True)
+Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.")]
+
+
+def start(
+    folder: Annotated[Path, typer.Argument(help="A folder that does not exist yet, or an empty one.", metavar="DIR")],
+    title: Annotated[str, typer.Option(help="What the investigation is called.")] = "What returns the latch?",
+    by: Annotated[str, typer.Option(help="Who keeps it.")] = "the author",
+) -> None:
+    """Lay out a small working investigation that publishes at once."""
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        remedy = "Name a new folder; nothing is ever written over."
+        raise FaultsFound([Fault(str(folder), 0, "", "a folder with something in it", "a new or empty folder", remedy)])
+    words = {"title": json.dumps(title, ensure_ascii=False), "by": json.dumps(by, ensure_ascii=False)}
+    _lay_out(resources.files("ledger.cli") / "starter", folder, words)
+    console.print(f"An investigation stands in {folder}. Publish it with:\n  witness publish --in {folder}", markup=False)
+
+
+def _lay_out(part: resources.abc.Traversable, target: Path, words: dict[str, str]) -> None:
+    target.mkdir(parents=True, exist_ok=True)
+    for one in sorted(part.iterdir(), key=lambda each: each.name):
+        if one.is_dir():
+            _lay_out(one, target / one.name, words)
+        else:
+            name = ".gitignore" if one.name == "gitignore" else one.name
+            (target / name).write_text(Template(one.read_text("utf-8")).safe_substitute(words), "utf-8")
+
+
+def post(folder: Folder = HERE, as_json: AsJson = False) -> None:
+    """Read the entry files and post what changed; on any fault post nothing and report them all."""
+    report = post_and_report(find(folder), quiet=as_json)
+    if as_json:
+        print(json.dumps(report, ensure_ascii=False, indent=2))
+
+
+def show(
+    ref: Annotated[str | None, typer.Argument(help="An entry, as folder/name; without it, all are listed.")] = None,
+    folder: Folder = HERE,
+    as_json: AsJson = False,
+) -> None:
+    """Show an entry: what it says, what it stands on and what stands on it. Without REF, list all entries."""
+    casebook = open_casebook(find(folder).root)
+    everything = {**casebook.entries, **casebook.withdrawn}
+    if ref is None:
+        if as_json:
+            print(json.dumps({one: item.title for one, item in everything.items()}, ensure_ascii=False, indent=2))
+            return
+        for one, item in everything.items():
+            withdrawn = "  (withdrawn)" if one in casebook.withdrawn else ""
+            console.print(f"{one}  {item.title}{withdrawn}", markup=False)
+        return
+    if ref not in everything:
+        raise NotInLedger(nearest(ref, list(everything)))
+    item = everything[ref]
+    front = record_of(find(folder), ref)
+    used_by = casebook.used_by.get(ref, ())
+    if as_json:
+        shown = {"ref": ref, "front": front, "body": item.body, "revisions": item.revisions, "used-by": used_by}
+        print(json.dumps(shown, ensure_ascii=False, indent=2))
+        return
+    console.print(f"[bold]{ref}[/]  {item.revisions} revision{'s' if item.revisions > 1 else ''}")
+    for key, value in front.items():
+        said = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+        console.print(f"  {key:<14} {said}", markup=False)
+    console.print(f"\n{item.body.strip()}\n", markup=False)
+    for question, weighing in casebook.weighings.items():
+        if ref in weighing.weights:
+            parts = ", ".join(f"{rival.split('/')[-1]} {weight:+.1f}" for rival, weight in weighing.weights[ref].items())
+            console.print(f"weight on {question} in decibans: {parts}", markup=False)
+    console.print(f"named by: {', '.join(used_by) or 'nothing'}", markup=False)
+
+
+def history(ref: Ref, folder: Folder = HERE, as_json: AsJson = False) -> None:
+    """Show every revision of an entry, oldest first."""
+    from ledger.store.engine import open_store
+    from ledger.store.records import history as revisions
+
+    links = revisions(open_store(find(folder).store, create=False), ref)
+    if as_json:
+        print(json.dumps([link.fields() for link in links], ensure_ascii=False, indent=2))
+        return
+    table = Table("revision", "when (UTC)", "what", "name", "hash")
+    for link in links:
+        table.add_row(str(link.seq), link.at, link.action, link.name, link.hash[:12])
+    console.print(table)
+
+
+def withdraw(
+    ref: Ref,
+    reason: Annotated[str, typer.Option(help="Why it is taken back; kept with it.")],
+    folder: Folder = HERE,
+) -> None:
+    """Take an entry back with a reason. Its file says so, its history stays, and what names it is reported."""
+    from ledger.entries.withdrawing import withdrawn_text
+    from ledger.store.engine import open_store
+    from ledger.store.records import current
+
+    place = find(folder)
+    records = current(open_store(place.store, create=False))
+    if ref not in records:
+        raise NotInLedger(nearest(ref, list(records)))
+    file = place.entries / f"{ref}.md"
+    before = file.read_bytes() if file.exists() else None
+    text = before.decode() if before is not None else records[ref].text
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(withdrawn_text(text, reason).encode())
+    try:
+        post_and_report(place)
+    except Exception:
+        if before is None:
+            file.unlink()
+        else:
+            file.write_bytes(before)
+        raise
+
+
+def export(folder: Folder = HERE) -> None:
+    """Write every entry back as its file, and the history as entries/history.jsonl."""
+    from ledger.store.engine import open_store
+    from ledger.store.exporting import export as write_out
+
+    place = find(folder)
+    report = write_out(open_store(place.store, create=False), place.entries)
+    console.print(f"{len(report.written)} files written, {report.unchanged} were the same; history in entries/history.jsonl")
+
+
+def check(folder: Folder = HERE, as_json: AsJson = False) -> None:
+    """Verify the chain, the references and the results; name what would count twice."""
+    from ledger.casebook.verifying import problems
+
+    found = problems(find(folder).root)
+    if as_json:
+        print(json.dumps([vars(one) for one in found], ensure_ascii=False, indent=2))
+    for one in () if as_json else found:
+        console.print(f"[yellow]{one.severity}[/] ", end="")
+        console.print(one.message, markup=False)
+    if any(one.severity == "wrong" for one in found):
+        raise typer.Exit(1)
+    if not as_json:
+        console.print("The chain, the references and the results are sound.")
+
+
+def post_and_report(place: Place, store_path: Path | None = None, quiet: bool = False) -> dict[str, list[str]]:
+    """Post what changed in the entry files; return and, unless quiet, print what became of each."""
+    from ledger.calculators.declared import check_calculations
+    from ledger.calculators.register import REGISTER
+    from ledger.store.engine import open_store
+    from ledger.store.posting import post as post_entries
+
+    report = post_entries(
+        lambda: open_store(store_path or place.store),
+        place.entries,
+        now(),
+        lambda documents, changed: check_calculations(REGISTER, documents, changed),
+    )
+    counts = {name: list(refs) for name, refs in vars(report).items()}
+    return counts
+
+
+def record_of(place: Place, ref: str) -> dict[str, object]:
+    """Return an entry's front matter as it stands."""
+    from ledger.store.engine import open_store
+    from ledger.store.records import current
+
+    return current(open_store(place.store, create=False))[ref].front
+
+
+def nearest(ref: str, known: list[str]) -> str:
+    """Return what to say of a reference that leads nowhere."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(ref, known, 3)
+    return f"There is no entry `{ref}`. " + (f"Nearest: {', '.join(near)}." if near else "`witness show` lists them.")

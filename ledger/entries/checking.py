@@ -1,0 +1,48 @@
+"""Rules that only the whole ledger can keep or break."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from ledger.entries.completeness import check_completeness
+from ledger.entries.linkage import check_linkage
+from ledger.entries.models import Investigation
+from ledger.entries.predictions import check_predictions
+from ledger.entries.reading import Document
+from ledger.entries.references import references as references_of
+from ledger.entries.view import Checked, View
+from ledger.errors import Fault
+
+__all__ = ["Checked", "check_ledger", "references"]
+
+
+def check_ledger(documents: Mapping[str, Document], changed: Collection[str], unread: Collection[str] = ()) -> Checked:
+    """Return the faults and warnings of the whole ledger, each in order of its place.
+
+    documents  all entries by `folder/name`, the withdrawn ones too
+    changed    refs of those that are new or changed: rivals that came later, and entries withdrawn later, are held against
+               these only
+    unread     refs of files that exist but have faults of their own (`reading.unread`); rules that would need them are left
+               out, so that one mistake is told once
+    """
+    view = View(documents, changed, unread)
+    _one_investigation(view)
+    check_linkage(view)
+    check_completeness(view)
+    check_predictions(view)
+    return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))
+
+
+def references(document: Document) -> list[tuple[str, str]]:
+    """Return (dotted field path, `folder/name`) of every reference a document makes."""
+    return [(path, str(ref)) for path, ref in references_of(document.entry, document.lines)]
+
+
+def _one_investigation(view: View) -> None:
+    standing = view.standing(Investigation)
+    if not standing and "investigation" not in view.unread_folders:
+        remedy = "Add a file entries/investigation/some-name.md with `kind: investigation`."
+        view.faults.append(Fault("entries/investigation", 0, "kind", "no investigation entry", "exactly one", remedy))
+    for document, _ in standing[1:]:
+        given = f"a second investigation beside {standing[0][0].ref}"
+        view.fault(document, "kind", given, "exactly one", "Withdraw one of them.")

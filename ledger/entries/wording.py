@@ -1,0 +1,184 @@
+"""What a model refuses, said in plain words: where it stands, what was given, what was expected, how to mend it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from difflib import get_close_matches
+from typing import Any
+
+from pydantic import ValidationError
+
+from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part
+from ledger.entries.scalars import plainly
+from ledger.errors import Fault
+from ledger.quantities.notation import NotationError
+
+# A line a person can copy, for each field that a missing-field fault can name.
+EXAMPLES = {
+    "kind": "kind: evidence",
+    "title": "title: A groove runs round the sleeve",
+    "by": "by: [A. Name]",
+    "subject": "subject: the gearbox in the glass case",
+    "medium": "medium: photograph",
+    "author": "author: A. Name",
+    "date": "date: 2031-05-17",
+    "rights": "rights: by leave of the author",
+    "reliability": "reliability: B",
+    "standing": "standing: patent-only",
+    "from": "from: 1931",
+    "traits": "traits: [one fork shaft]",
+    "source": "source: bench-left",
+    "credibility": "credibility: 2",
+    "quantity": "quantity: 62 ± 3 mm",
+    "method": "method: scaled from a bolt head of known size",
+    "question": "question: what-moves-the-forks",
+    "prior": "prior: 0.3",
+    "calculator": "calculator: drum-track",
+    "inputs": "inputs: {travel: measurements/fork-travel}",
+    "choice": "choice: a drum with one track",
+    "grounds": "grounds: [evidence/sleeve-groove]",
+    "taken": "taken: 2031-05-17",
+    "outcomes": "outcomes: {groove: {drum: 0.9, others: 0.2}, no-groove: {drum: 0.1, others: 0.8}}",
+    "about": "about: hypotheses/drum",
+    "stance": "stance: doubt",
+    "consent": "consent: true",
+    "label": "label: groove",
+    "would-show": "would-show: 0.3",
+    "output": "output: radius",
+    "measurement": "measurement: hub-width",
+}
+_PARTS: dict[str, type[Part]] = {
+    "marks": Mark, "bearing": Absence, "outcomes": Absence, "inputs": Given, "criteria": Criterion, "observed": Observed,
+}
+# A rule over a whole entry is shown at the field a person would mend.
+_WHOLE = {"hypothesis": "prior"}
+_COUNTS = {"box": "four numbers", "polygon": "points of two numbers", "line": "two points", "point": "two numbers", "span": "two numbers"}
+_LIMITS = {
+    "greater_than": ("gt", "a number above {}"),
+    "greater_than_equal": ("ge", "a number of at least {}"),
+    "less_than": ("lt", "a number below {}"),
+    "less_than_equal": ("le", "a number of at most {}"),
+}
+Words = tuple[str, str, str]
+
+
+def explain(
+    error: ValidationError, model: type[Entry], front: Mapping[str, Any], file: str, line_of: Callable[[str], int]
+) -> list[Fault]:
+    """Return one fault for each place the model refuses. `line_of` gives the line of a dotted path."""
+    places: dict[str, list[dict[str, Any]]] = {}
+    for one in error.errors(include_url=False):
+        places.setdefault(_place(one, front), []).append(one)  # type: ignore[arg-type]
+    kind = str(front.get("kind", ""))
+    mistaken = {path: _nearest_field(path, model) for path, ones in places.items() if ones[0]["type"] == "extra_forbidden"}
+    faults = []
+    for path, ones in places.items():
+        if ones[0]["type"] == "missing" and path in mistaken.values():
+            # The field is there, misspelt; the fault about the misspelling says it all.
+            continue
+        given, expected, remedy = _together(ones, path, model, kind, mistaken.get(path))
+        shown = path or _WHOLE.get(kind, "")
+        faults.append(Fault(file, line_of(shown), shown, plainly(given), expected, remedy))
+    return faults
+
+
+def _place(one: dict[str, Any], front: Mapping[str, Any]) -> str:
+    """Return the dotted path of an error, without the names of the branches that were tried."""
+    data: Any = front
+    path: list[str] = []
+    location = one["loc"]
+    for step in location:
+        if isinstance(step, int):
+            if isinstance(data, list) and step < len(data):
+                data = data[step]
+                path.append(str(step + 1))
+        elif isinstance(data, dict) and step in data:
+            data = data[step]
+            path.append(step)
+    if one["type"] == "missing" and isinstance(location[-1], str):
+        path.append(location[-1])
+    return ".".join(path)
+
+
+def _together(ones: list[dict[str, Any]], path: str, model: type[Entry], kind: str, near: str | None) -> Words:
+    """Return the words for all that was refused at one place; a union refuses once for each of its branches."""
+    for one in ones:
+        cause = one.get("ctx", {}).get("error")
+        if isinstance(cause, NotationError):
+            return cause.given, cause.expected, cause.remedy
+    words = [_words(one, path, model, kind, near) for one in ones]
+    expected = dict.fromkeys(said[1] for said in words)
+    return words[0][0], " or ".join(expected), words[0][2] if len(expected) == 1 else "Write one of these."
+
+
+def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: str | None) -> Words:
+    type_, value, context = one["type"], one["input"], one.get("ctx", {})
+    key = path.rpartition(".")[2]
+    if type_ == "missing":
+        if isinstance(one["loc"][-1], int):
+            return plainly(value), _counted(path), "Give all of them, in pixels or seconds."
+        owner = f"every {kind} entry" if "." not in path else f"every item of `{path.partition('.')[0]}`"
+        return "nothing", f"`{key}`, which {owner} has", f"Add a line such as `{EXAMPLES.get(key, key + ': …')}`."
+    if type_ == "extra_forbidden":
+        known = _fields(path, model)
+        if near:
+            return f"the unknown field `{key}`", f"`{near.rpartition('.')[2]}`", f"Write `{near.rpartition('.')[2]}`."
+        return f"the unknown field `{key}`", f"one of {', '.join(known)}", "Take it out, or say it in the text below."
+    if type_ == "literal_error":
+        allowed = [part.strip(" '") for part in str(context["expected"]).replace(" or ", ", ").split(",")]
+        close = get_close_matches(str(value), allowed, 1)
+        return plainly(value), f"one of {', '.join(allowed)}", f"Write `{close[0]}`." if close else "Choose one of them."
+    if type_ in _LIMITS:
+        bound, text = _LIMITS[type_]
+        return plainly(value), text.format(f"{context[bound]:g}"), "Change the number."
+    if type_ in ("too_short", "too_long"):
+        if key in _COUNTS and key != "polygon" or path.split(".")[-2:-1] == ["polygon"]:
+            return plainly(value), _counted(path), "Give just so many."
+        bound, side = ("min_length", "at least") if type_ == "too_short" else ("max_length", "at most")
+        return plainly(value), f"{side} {context[bound]} of them", "Add what is missing." if bound == "min_length" else "Shorten the list."
+    return (plainly(value), *_typed(type_, value, key))
+
+
+def _counted(path: str) -> str:
+    return next((_COUNTS[step] for step in reversed(path.split(".")) if step in _COUNTS), "more items")
+
+
+def _typed(type_: str, value: Any, key: str) -> tuple[str, str]:
+    simple = not isinstance(value, dict | list)
+    if type_ == "string_type":
+        return "text", f'Put it in quotes: "{plainly(value)}".' if simple else "Write one text."
+    if type_ in ("float_type", "int_type", "finite_number", "int_from_float"):
+        return "a whole number" if "int" in type_ else "a number", "Write digits and a point, without quotes or unit."
+    if type_ == "bool_type":
+        return "true or false", "Write `true` or `false`, without quotes."
+    if type_ == "list_type":
+        return "a list", f"Write it as a list: [{plainly(value)}]." if simple else "Write a line with `- ` for each item."
+    if type_ == "tuple_type":
+        return "a list of numbers", "Write numbers in brackets: [812, 440]."
+    if type_ in ("dict_type", "model_type", "model_attributes_type"):
+        return "fields of its own", "Write `name: value` lines, indented below it."
+    return f"a value that fits `{key}`", f"Write it like `{EXAMPLES.get(key, key + ': …')}`."
+
+
+def _fields(path: str, model: type[Entry]) -> list[str]:
+    owner: type[Part] = model if "." not in path else _PARTS.get(path.partition(".")[0], model)
+    return [field.alias or name for name, field in owner.model_fields.items()]
+
+
+def _nearest_field(path: str, model: type[Entry]) -> str | None:
+    parent, dot, key = path.rpartition(".")
+    close = get_close_matches(key.replace("_", "-").lower(), _fields(path, model), 1, 0.7)
+    return f"{parent}{dot}{close[0]}" if close else None
+
+
+def climbing(lines: Mapping[str, int]) -> Callable[[str], int]:
+    """Return a look-up of a path's line that falls back to the nearest line above it that is known, and at last to line 1."""
+
+    def line_of(path: str) -> int:
+        while path:
+            if path in lines:
+                return lines[path]
+            path = path.rpartition(".")[0]
+        return 1
+
+    return line_of

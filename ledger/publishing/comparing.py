@@ -1,0 +1,169 @@
+"""One question as its comparison page shows it: the answer, the rivals side by side, every note, the account."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ledger.casebook.values import Casebook
+from ledger.entries.models import Lookout
+from ledger.publishing import words
+from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.weights import Note, Part, Weight, lines, notes, uncounted, weight
+from ledger.weighing.values import NONE, Standing, Weighing
+
+
+@dataclass(frozen=True)
+class Rival:
+    """One rival's row. `share`, `low` and `high` draw its bar; the rest are words."""
+
+    link: Link
+    share: float
+    low: float
+    high: float
+    confidence: str
+    interval: str
+    first: str
+    prior: Link
+    feasible: str | None
+    judged: str
+    untested: bool
+    leads: bool
+    short_of_notes: bool
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The answer in short.
+
+    leads   whether the first named may be called leader; `why` says why not, or why a higher one may not
+    margin  words for the lead in odds and decibans; empty where the runner-up stands higher but may not lead
+    """
+
+    top: Link
+    confidence: str
+    interval: str
+    judged: str
+    first: str
+    leads: bool
+    why: str
+    runner_up: Link
+    runner_confidence: str
+    decibans: str
+    margin: str
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """One weighed question."""
+
+    answer: Answer
+    rivals: tuple[Rival, ...]
+    notes: tuple[Note, ...]
+    uncounted: tuple[tuple[Link, str], ...]
+    account: tuple[Part, ...]
+    total: Weight
+    lookouts: tuple[Link, ...]
+    cautions: tuple[str, ...]
+
+
+def compare(casebook: Casebook, weighing: Weighing, ways: Ways) -> Comparison:
+    """Return what the comparison page of a weighed question shows."""
+    return Comparison(
+        answer=answer(weighing, ways),
+        rivals=tuple(_rival(casebook, weighing, standing, ways) for standing in weighing.standings),
+        notes=notes(casebook, weighing, ways),
+        uncounted=uncounted(casebook, weighing, ways),
+        account=lines(weighing, ways),
+        total=weight(weighing.account.total),
+        lookouts=tuple(
+            ways.to(item.ref)
+            for item in casebook.of_kind("lookout")
+            if isinstance(item.entry, Lookout) and item.entry.question == weighing.question
+        ),
+        cautions=_cautions(casebook, weighing, ways),
+    )
+
+
+def answer(weighing: Weighing, ways: Ways) -> Answer:
+    """Return the answer in short: who leads, by how much, over whom."""
+    account = weighing.account
+    top = standing(weighing, weighing.leader or account.leader)
+    second = standing(weighing, account.runner_up)
+    unbounded = not account.lines
+    ahead = unbounded or account.total >= 0
+    margin = "a lead without bound" if unbounded else f"{words.margin(account.total)}, odds of {words.odds(account.total)}"
+    return Answer(
+        top=ways.to(top.rival),
+        confidence=words.chance(top.confidence),
+        interval=interval(top),
+        judged=f"judged in {top.judged} of {words.count(top.notes, 'note')}",
+        first=f"ranked first {words.draws(top.first)}" if interval(top) else "",
+        leads=weighing.leader is not None,
+        why=_why(top, second, weighing.leader is not None),
+        runner_up=ways.to(second.rival),
+        runner_confidence=words.chance(second.confidence),
+        decibans="" if unbounded else words.decibans(account.total),
+        margin=margin if ahead else "",
+    )
+
+
+def interval(one: Standing) -> str:
+    """Return the 90 % range of a confidence, or nothing where no range was given to draw from."""
+    return words.spread(one.low, one.high) if one.low < one.high else ""
+
+
+def _why(top: Standing, second: Standing, leads: bool) -> str:
+    if leads and second.confidence > top.confidence:
+        return f"{_seldom(second)}, and so is not called the leader although it stands higher."
+    if leads:
+        return ""
+    return f"{_seldom(top)}, and so is not called the leader." if not top.may_lead else "No rival may be called the leader."
+
+
+def _seldom(one: Standing) -> str:
+    return f"The one that stands highest was judged in only {one.judged} of {words.count(one.notes, 'note')}, under half"
+
+
+def standing(weighing: Weighing, rival: str) -> Standing:
+    """Return one rival's standing."""
+    return next(one for one in weighing.standings if one.rival == rival)
+
+
+def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) -> Rival:
+    holds = casebook.feasibility.get(one.rival)
+    return Rival(
+        link=ways.to(one.rival),
+        share=one.confidence,
+        low=one.low,
+        high=one.high,
+        confidence=words.chance(one.confidence),
+        interval=interval(one),
+        first=f"first {words.draws(one.first)}" if interval(one) else "",
+        prior=ways.to(weighing.question if one.rival == NONE else one.rival, words.chance(one.prior)),
+        feasible=None if holds is None else f"all criteria hold {words.draws(holds)}",
+        judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
+        untested=not one.tested and one.rival != NONE,
+        leads=one.rival == weighing.leader,
+        short_of_notes=not one.may_lead and one.rival != NONE,
+    )
+
+
+def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, ...]:
+    cautions = []
+    named = [one for one in weighing.standings if one.rival != NONE]
+    untested = [ways.to(one.rival).words for one in named if not one.tested]
+    if untested:
+        cautions.append(f"No calculation tests {_listed(untested)}: what cannot be built has not been ruled out there.")
+    unjudged = [ways.to(one.rival).words for one in named if one.judged < one.notes]
+    if unjudged:
+        cautions.append(f"Not every note judges {_listed(unjudged)}; an unjudged rival is placed between the note’s least and greatest bearing.")
+    if weighing.standings and weighing.standings[0].rival == NONE:
+        cautions.append("None of the named rivals explains the notes well: look for another hypothesis.")
+    cautions.append("Whether a source is sound is judged for this question alone; the same source may fare otherwise under another question.")
+    about = {weighing.question, *weighing.weights, *(one.rival for one in named)}
+    cautions.extend(finding.message for finding in casebook.findings if about & set(finding.about))
+    return tuple(dict.fromkeys(cautions))
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,137 @@
+"""What every entry's page has, whatever its kind; and what evidence notes, sources and hypotheses have besides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from ledger.casebook.values import Casebook, Item
+from ledger.entries.models import FOLDERS, Calculation, Evidence, Hypothesis, Lookout
+from ledger.entries.references import references
+from ledger.publishing import fields, words
+from ledger.publishing.addresses import Link, Ways, page_of, published, section_of
+from ledger.publishing.bodies import render
+from ledger.publishing.comparing import interval
+from ledger.publishing.weights import UNBOUNDED, Weight, weight
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One entry as its page shows it."""
+
+    title: str
+    kind: str
+    section: Link | None
+    withdrawn: str
+    uncounted: str
+    fields: tuple[fields.Field, ...]
+    body: Markup
+    stands_on: tuple[Link, ...]
+    bears_up: tuple[Link, ...]
+    revisions: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What an evidence note does in one question: each rival's bearing and weight."""
+
+    question: Link
+    rivals: tuple[tuple[Link, str, Weight], ...]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a hypothesis stands in its question."""
+
+    question: Link
+    confidence: str
+    interval: str
+    judged: str
+    holds: str
+    calculations: tuple[Link, ...]
+
+
+def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
+    """Return one entry as its page shows it."""
+    here = page_of(item.ref)
+    ways = Ways(casebook, here)
+    singular, plural, _ = words.KINDS[item.kind]
+    section = None if item.kind == "investigation" else ways.page(section_of(FOLDERS[item.kind]), plural)
+    return Sheet(
+        title=item.title,
+        kind=singular,
+        section=section,
+        withdrawn=item.entry.withdrawn or "",
+        uncounted=(item.entry.uncounted or "") if isinstance(item.entry, Evidence | Calculation) else "",
+        fields=fields.of(item, ways),
+        body=render(casebook, item.body, here, pictures).html,
+        stands_on=tuple(ways.to(ref) for ref in sorted({target for _, target in references(item.entry)})),
+        bears_up=tuple(ways.to(ref) for ref in casebook.used_by.get(item.ref, ()) if _shown(casebook, ref)),
+        revisions=words.count(item.revisions, "revision"),
+        cautions=tuple(finding.message for finding in casebook.findings if item.ref in finding.about),
+    )
+
+
+def _shown(casebook: Casebook, ref: str) -> bool:
+    return ref not in casebook.entries or published(casebook.entries[ref])
+
+
+def effects(casebook: Casebook, item: Item, ways: Ways) -> tuple[Effect, ...]:
+    """Return what a note or a measurement does in each question that weighs it."""
+    stated = item.entry.bearing if isinstance(item.entry, Evidence) else {}
+    found = []
+    for ref, weighing in casebook.weighings.items():
+        weights = weighing.weights.get(item.ref)
+        if weights is not None:
+            rows = []
+            for one in weighing.standings:
+                if one.rival in weights:
+                    said = stated.get(one.rival) or stated.get("others")
+                    shown = UNBOUNDED if one.rival in weighing.infinite.get(item.ref, ()) else weight(weights[one.rival])
+                    rows.append((ways.to(one.rival), fields.bearing(said) if said else "", shown))
+            found.append(Effect(ways.to(ref), tuple(rows)))
+    return tuple(found)
+
+
+def bearings(item: Item, ways: Ways) -> tuple[fields.Stated, ...]:
+    """Return the bearings a note states."""
+    return fields.bearings(item.entry.bearing, ways) if isinstance(item.entry, Evidence) else ()
+
+
+def outcomes(item: Item, ways: Ways) -> tuple[tuple[str, tuple[fields.Stated, ...]], ...]:
+    """Return the outcomes a lookout may have."""
+    return fields.outcomes(item.entry, ways) if isinstance(item.entry, Lookout) else ()
+
+
+def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
+    """Return where a hypothesis stands, or None for other kinds and for a question that is not weighed."""
+    if not isinstance(item.entry, Hypothesis):
+        return None
+    weighing = casebook.weighings.get(item.entry.question)
+    one = next((standing for standing in weighing.standings if standing.rival == item.ref), None) if weighing else None
+    if one is None:
+        return None
+    holds = casebook.feasibility.get(item.ref)
+    return Place(
+        question=ways.to(item.entry.question),
+        confidence=words.chance(one.confidence),
+        interval=interval(one),
+        judged=f"{one.judged} of {words.count(one.notes, 'note')}",
+        holds="untested: no calculation with a criterion names it" if holds is None else f"all criteria hold {words.draws(holds)}",
+        calculations=tuple(
+            ways.to(other.ref)
+            for other in casebook.of_kind("calculation")
+            if isinstance(other.entry, Calculation) and item.ref in other.entry.hypotheses
+        ),
+    )
+
+
+def soundness(casebook: Casebook, item: Item, ways: Ways) -> tuple[tuple[Link, str], ...]:
+    """Return by question the chance that a source is sound, after weighing."""
+    return tuple(
+        (ways.to(ref), words.chance(weighing.soundness[item.ref]))
+        for ref, weighing in casebook.weighings.items()
+        if item.ref in weighing.soundness
+    )

@@ -1,0 +1,215 @@
+"""What an entry says of itself besides its body, field by field, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from ledger.casebook.values import Casebook, Item
+from ledger.entries.models import Absence, Bearing, Bearings, Lookout, Mark
+from ledger.publishing import words
+from ledger.publishing.addresses import Link, Ways
+
+STANDINGS = {"in-use": "in use", "prototype": "a prototype", "patent-only": "a patent only, which shows possibility and not use"}
+STANCES = {
+    "agree": "agrees",
+    "doubt": "doubts",
+    "new-evidence": "brings new evidence",
+    "another-hypothesis": "brings another hypothesis",
+    "correction": "corrects",
+}
+
+
+@dataclass(frozen=True)
+class Field:
+    """A label and what stands under it: words, or links. `outward` marks an address on another host."""
+
+    label: str
+    values: tuple[Link, ...]
+    outward: bool = False
+
+
+@dataclass(frozen=True)
+class Stated:
+    """What one note or one outcome of a lookout says of one rival."""
+
+    rival: Link
+    bearing: str
+
+
+def of(item: Item, ways: Ways) -> tuple[Field, ...]:
+    """Return an entry's fields in words; those left out are left out here."""
+    say = _KINDS.get(item.kind)
+    return tuple(field for field in (say(item.entry, ways) if say else ()) if field.values)
+
+
+def bearings(stated: Bearings, ways: Ways) -> tuple[Stated, ...]:
+    """Return the bearings of a note in words, as they were stated."""
+    return tuple(
+        Stated(Link("every other rival", None) if rival == "others" else ways.to(rival), bearing(one)) for rival, one in stated.items()
+    )
+
+
+def bearing(stated: Bearing) -> str:
+    """Return a bearing in words."""
+    if isinstance(stated, Absence):
+        return f"not seen; would have shown with chance {words.bearing(stated.would_show)}"
+    return words.bearing(stated)
+
+
+def outcomes(lookout: Lookout, ways: Ways) -> tuple[tuple[str, tuple[Stated, ...]], ...]:
+    """Return what each outcome of a lookout would say of the rivals."""
+    return tuple((name.replace("-", " "), bearings(stated, ways)) for name, stated in lookout.outcomes.items())
+
+
+def _plain(label: str, *texts: str | None) -> Field:
+    return Field(label, tuple(Link(text, None) for text in texts if text))
+
+
+def _links(label: str, refs: Iterable[str | None], ways: Ways) -> Field:
+    return Field(label, tuple(ways.to(ref) for ref in refs if ref))
+
+
+def _locator(text: str | None) -> Field:
+    outward = bool(text) and text is not None and text.split("://")[0].lower() in ("http", "https") and "://" in text
+    return Field("Where to find it", (Link(text or "", text if outward else None),) if text else (), outward)
+
+
+def _marks(marks: list[Mark]) -> Field:
+    return _plain("Marks", *(f"{mark.label}: {_place(mark)}" for mark in marks))
+
+
+def _place(mark: Mark) -> str:
+    if mark.box is not None:
+        return "a box on the picture, from {:g}, {:g} to {:g}, {:g} px".format(*mark.box)
+    if mark.polygon is not None:
+        return f"an outline of {len(mark.polygon)} points on the picture"
+    if mark.line is not None:
+        (left, top), (right, bottom) = mark.line
+        return f"a line on the picture, from {left:g}, {top:g} to {right:g}, {bottom:g} px"
+    if mark.point is not None:
+        return "a point on the picture, at {:g}, {:g} px".format(*mark.point)
+    if mark.span is not None:
+        return "in the recording, from {:g} s to {:g} s".format(*mark.span)
+    places = (("page", mark.page), ("clause", mark.clause))
+    return ", ".join(f"{word} {place}" for word, place in places if place is not None)
+
+
+def _investigation(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (
+        _plain("Subject", entry.subject),
+        _plain("By", *entry.by),
+        _plain("Licence", entry.licence),
+        _plain("Cautions", *entry.cautions),
+        _plain("Chance that a model does not apply, unless stated", words.chance(entry.doubt)),
+    )
+
+
+def _source(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    sound = ways.casebook.soundness.get(entry.reliability)
+    return (
+        _plain("Medium", entry.medium),
+        _plain("Author", entry.author),
+        _plain("Date", entry.date),
+        _plain("Rights", entry.rights),
+        _plain("May be reprinted", "yes" if entry.publishable else "no"),
+        _plain("Reliability", words.reliability(entry.reliability)),
+        _plain("Chance that it is sound, from its grade", None if sound is None else words.chance(sound)),
+        _links("Retells", [entry.origin], ways),
+        _plain("File", entry.file),
+        _locator(entry.locator),
+    )
+
+
+def _precedent(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (
+        _plain("Standing", STANDINGS[entry.standing]),
+        _plain("From", entry.from_),
+        _plain("To", entry.to),
+        _plain("Traits", *entry.traits),
+        _links("Example of", entry.example_of, ways),
+        _links("Source", [entry.source], ways),
+    )
+
+
+def _evidence(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (
+        _links("Source", [entry.source], ways),
+        _plain("Credibility", words.credibility(entry.credibility)),
+        _tracking(ways.casebook, entry.credibility),
+        _marks(entry.marks),
+        _links("Restates", entry.measurements, ways),
+    )
+
+
+def _measurement(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (
+        _plain("Quantity", entry.quantity.text),
+        _plain("Method", entry.method),
+        _links("Source", [entry.source], ways),
+        _plain("Credibility", words.credibility(entry.credibility)),
+        _tracking(ways.casebook, entry.credibility),
+        _marks(entry.marks),
+    )
+
+
+def _tracking(casebook: Casebook, grade: str) -> Field:
+    chance = casebook.tracking.get(grade)
+    return _plain("Chance that it tracks the truth, given a sound source", None if chance is None else words.chance(chance))
+
+
+def _question(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (_plain("Prior that none of the rivals is right", words.chance(entry.none_of_these)),)
+
+
+def _hypothesis(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    predicted = tuple(ways.to(ref, f"{ways.to(ref).words}: {quantity.text}") for ref, quantity in entry.predicts.items())
+    return (
+        _links("Answers", [entry.question], ways),
+        _plain("Prior, as stated", words.chance(entry.prior)),
+        _links("The prior stands on", entry.precedents, ways),
+        _plain("Reason for the prior", entry.reason),
+        Field("Predicts", predicted),
+    )
+
+
+def _calculation(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    observed = entry.observed
+    return (
+        _links("Tests", entry.hypotheses, ways),
+        _links("Held against", [observed.measurement] if observed else [], ways),
+        _plain("Chance that the model does not apply", None if entry.doubt is None else words.chance(entry.doubt)),
+    )
+
+
+def _decision(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (_plain("Choice", entry.choice), _plain("Taken", entry.taken), _links("Grounds", entry.grounds, ways))
+
+
+def _lookout(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (_links("Would help to answer", [entry.question], ways), _plain("Cost", entry.cost))
+
+
+def _reply(entry: Any, ways: Ways) -> tuple[Field, ...]:
+    return (
+        _links("About", [entry.about], ways),
+        _plain("The writer", STANCES[entry.stance]),
+        _plain("From", entry.name or "a reader"),
+        _plain("Date", entry.date),
+    )
+
+
+_KINDS: dict[str, Callable[[Any, Ways], tuple[Field, ...]]] = {
+    "investigation": _investigation,
+    "source": _source,
+    "precedent": _precedent,
+    "evidence": _evidence,
+    "measurement": _measurement,
+    "question": _question,
+    "hypothesis": _hypothesis,
+    "calculation": _calculation,
+    "decision": _decision,
+    "lookout": _lookout,
+    "reply": _reply,
+}

@@ -1,0 +1,37 @@
+"""What stands in the navigation: the front page, every question, the sections, the calculators, how to read it all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from ledger.calculators.contract import Calculator
+from ledger.casebook.values import Casebook
+from ledger.entries.models import FOLDERS
+from ledger.publishing import words
+from ledger.publishing.addresses import CALCULATORS, HOME, READING, page_of, section_of
+
+
+def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str, Any]]:
+    """Return the navigation as nested lists of pages; a page takes its own title unless one is given.
+
+    Pages of entries other than questions stand outside it, under their section pages: a long list slows every page down.
+    """
+    questions = [page_of(item.ref) for item in casebook.of_kind("question")]
+    sections = [section_of(FOLDERS[kind]) for kind in words.KINDS if kind not in ("investigation", "question")]
+    return [
+        {"Home": HOME},
+        {"Questions": [section_of(FOLDERS["question"]), *questions]},
+        {"Sections": sections},
+        {"Calculators": [CALCULATORS, *(page_of(f"calculators/{name}") for name in sorted(register))]},
+        {"How to read this": READING},
+    ]
+
+
+def paths(nav: Any) -> Iterator[str]:
+    """Return every page that a navigation names."""
+    if isinstance(nav, str):
+        yield nav
+    else:
+        for one in nav.values() if isinstance(nav, dict) else nav:
+            yield from paths(one)

@@ -1,0 +1,163 @@
+"""All pages of a casebook: Markdown by path."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib.resources import files
+
+from ledger.calculators.contract import Calculator
+from ledger.casebook.values import Casebook, Item
+from ledger.entries.models import FOLDERS, Calculation
+from ledger.publishing import bodies, calculating, entering, listing, words
+from ledger.publishing.addresses import CALCULATORS, HOME, READING, Ways, page_of, published, section_of
+from ledger.publishing.comparing import compare
+from ledger.publishing.rendering import page
+from ledger.weighing.values import NONE
+
+ASSETS = "assets/witness"
+
+
+def make(casebook: Casebook, register: Mapping[str, Calculator], pictures: frozenset[str] = frozenset()) -> dict[str, str]:
+    """Return every page as Markdown by path. The same casebook gives the same text.
+
+    pictures  paths of the site's own files, from its root, that bodies may show or link to
+    """
+    made = {HOME: _home(casebook, register, pictures), READING: _reading(casebook)}
+    for kind, (_, plural, purpose) in words.KINDS.items():
+        if kind != "investigation":
+            here = section_of(FOLDERS[kind])
+            made[here] = _section(casebook, kind, plural, purpose, here)
+    for item in (*casebook.entries.values(), *casebook.withdrawn.values()):
+        if published(item):
+            made[page_of(item.ref)] = _entry(casebook, register, item, pictures)
+    made[CALCULATORS] = _calculators(casebook, register)
+    for name, calculator in sorted(register.items()):
+        made[page_of(f"calculators/{name}")] = _calculator(casebook, calculator)
+    return made
+
+
+def assets() -> dict[str, bytes]:
+    """Return the site's own style sheet, script and pictures by path."""
+    folder = files("ledger.publishing") / "assets"
+    found = sorted((one for one in folder.iterdir() if one.is_file()), key=lambda one: one.name)
+    return {f"{ASSETS}/{one.name}": one.read_bytes() for one in found}
+
+
+def _home(casebook: Casebook, register: Mapping[str, Calculator], pictures: frozenset[str]) -> str:
+    ways = Ways(casebook, HOME)
+    item = casebook.of_kind("investigation")[0]
+    return page(
+        "home",
+        investigation=casebook.investigation,
+        about=ways.to(item.ref, "More about this investigation"),
+        body=bodies.render(casebook, item.body, HOME, pictures).html,
+        questions=listing.questions(casebook, ways),
+        looks=listing.looks((*casebook.findings, *bodies.findings(casebook, pictures)), ways),
+        sections=listing.sections(casebook, ways, register),
+        reading=ways.page(READING, "How to read this"),
+        edition=casebook.edition,
+    )
+
+
+def _reading(casebook: Casebook) -> str:
+    return page(
+        "reading",
+        reliability=[(grade, words.RELIABILITY[grade], words.chance(one)) for grade, one in sorted(casebook.soundness.items())],
+        credibility=[(grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())],
+        doubt=words.chance(casebook.investigation.doubt),
+        margins=[(f"{least:g}", words.odds(least), name) for least, name in words.MARGINS],
+        calculators=Ways(casebook, READING).page(CALCULATORS, "calculators"),
+    )
+
+
+def _section(casebook: Casebook, kind: str, plural: str, purpose: str, here: str) -> str:
+    ways = Ways(casebook, here)
+    return page(
+        "section",
+        title=plural,
+        purpose=purpose,
+        lines=listing.lines(casebook, kind, ways),
+        withdrawn=listing.withdrawn(casebook, kind, ways),
+    )
+
+
+def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, pictures: frozenset[str]) -> str:
+    ways = Ways(casebook, page_of(item.ref))
+    sheet = entering.sheet(casebook, item, pictures)
+    weighing = casebook.weighings.get(item.ref)
+    if weighing is not None and item.ref in casebook.entries:
+        rivals = tuple(one.rival for one in weighing.standings if one.rival != NONE)
+        compared = compare(casebook, weighing, ways)
+        rows = calculating.side_by_side(casebook, register, rivals, ways)
+        general = casebook.investigation.cautions
+        cautions = tuple(dict.fromkeys((*compared.cautions, *general, *_calculator_cautions(casebook, register, rivals))))
+        return page(
+            "question",
+            sheet=sheet,
+            comparison=compared,
+            heads=[ways.to(rival).words for rival in rivals],
+            rows=rows,
+            cautions=cautions,
+            reading=ways.page(READING, "How to read this"),
+        )
+    if isinstance(item.entry, Calculation):
+        return _calculation(casebook, register, item, item.entry, sheet, ways)
+    return page(
+        "entry",
+        sheet=sheet,
+        unweighed=item.kind == "question" and weighing is None and item.ref in casebook.entries,
+        effects=entering.effects(casebook, item, ways),
+        bearings=entering.bearings(item, ways),
+        outcomes=entering.outcomes(item, ways),
+        place=entering.place(casebook, item, ways),
+        soundness=entering.soundness(casebook, item, ways),
+    )
+
+
+def _calculator_cautions(casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...]) -> tuple[str, ...]:
+    used = {
+        item.entry.calculator
+        for item in casebook.of_kind("calculation")
+        if isinstance(item.entry, Calculation) and set(rivals) & set(item.entry.hypotheses)
+    }
+    return tuple(caution for name in sorted(used & set(register)) for caution in register[name].cautions)
+
+
+def _calculation(
+    casebook: Casebook, register: Mapping[str, Calculator], item: Item, entry: Calculation, sheet: entering.Sheet, ways: Ways
+) -> str:
+    calculator = register.get(entry.calculator)
+    result = casebook.results.get(item.ref)
+    return page(
+        "calculation",
+        sheet=sheet,
+        calculator=ways.calculator(entry.calculator, calculator.title if calculator else entry.calculator) if calculator else None,
+        declared=calculator,
+        name=entry.calculator,
+        refused=casebook.refused.get(item.ref, ""),
+        run=calculating.run(result, calculator, ways) if result else None,
+        reading=ways.page(READING, "How to read this"),
+    )
+
+
+def _calculators(casebook: Casebook, register: Mapping[str, Calculator]) -> str:
+    ways = Ways(casebook, CALCULATORS)
+    lines = tuple(listing.Line(ways.calculator(name, one.title), one.purpose) for name, one in sorted(register.items()))
+    return page("section", title="Calculators", purpose="The computations the ledger knows.", lines=lines, withdrawn=())
+
+
+def _calculator(casebook: Casebook, calculator: Calculator) -> str:
+    here = page_of(f"calculators/{calculator.name}")
+    ways = Ways(casebook, here)
+    used = [item for item in casebook.of_kind("calculation") if isinstance(item.entry, Calculation) and item.entry.calculator == calculator.name]
+    return page(
+        "calculator",
+        calculator=calculator,
+        section=ways.page(CALCULATORS, "Calculators"),
+        inputs=[
+            (one, calculating.unit(one), calculating.permitted(one), calculating.default(one), calculating.columns(one))
+            for one in calculator.inputs
+        ],
+        outputs=[(one, calculating.unit(one)) for one in calculator.outputs],
+        used=[ways.to(item.ref) for item in used],
+    )

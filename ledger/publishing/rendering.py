@@ -1,0 +1,57 @@
+"""The one Jinja environment, and the filters that keep what a person wrote from being read as Markdown."""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+from html import escape
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from ledger.publishing.bodies import clean, literal
+
+
+def plain(text: str) -> Markup:
+    """Return text for a Markdown heading: every sign that could mean something there stands as a reference."""
+    spaced = " ".join(clean(str(text)).split())
+    return Markup(re.sub(r"[!-/:-@\[-`{-~]", lambda sign: f"&#{ord(sign[0])};", spaced))
+
+
+def meta(text: str) -> Markup:
+    """Return text as a quoted value of a page's front matter, escaped once, for the theme prints it as it stands."""
+    return Markup(json.dumps(escape(" ".join(clean(str(text)).split())), ensure_ascii=False))
+
+
+def block(html: str) -> Markup:
+    """Return HTML as one block on a line of its own, which a Markdown pass copies and does not read."""
+    line = re.sub(r"\s*\n\s*", " ", clean(str(html)).strip())
+    return Markup(f'\n<div class="wl">{literal(line)}</div>\n\n')
+
+
+def lines(text: str) -> Markup:
+    """Return text with its line breaks kept."""
+    return Markup("<br>").join(text.strip().splitlines())
+
+
+@cache
+def environment() -> Environment:
+    """Return the environment of the page templates."""
+    made = Environment(
+        loader=PackageLoader("ledger.publishing", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    made.filters.update(plain=plain, meta=meta, block=block, lines=lines)
+    return made
+
+
+def page(template: str, **values: Any) -> str:
+    """Return the Markdown of one page."""
+    text = environment().get_template(f"{template}.md.jinja").render(**values)
+    return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"

@@ -1,0 +1,130 @@
+"""What each note does to each rival, and the account of the leader over the runner-up, as pages show them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+
+from ledger.casebook.values import Casebook
+from ledger.entries.models import Calculation, Evidence, Measurement, Source
+from ledger.publishing import words
+from ledger.publishing.addresses import Link, Ways
+from ledger.weighing.values import AccountLine, Weighing
+
+
+@dataclass(frozen=True)
+class Weight:
+    """What a note does to one rival: signed decibans, and `for`, `against` or `even`; None where nothing is known."""
+
+    text: str
+    leaning: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """One note's row: where it comes from and its weight for each rival, in the order of the rivals.
+
+    origin  the source at the end of a chain of retellings, where that is another one; `sound` is its chance
+    """
+
+    link: Link
+    kind: str
+    source: Link | None
+    origin: Link | None
+    grade: str
+    sound: str
+    credibility: str
+    weights: tuple[Weight | None, ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One line of the account. `length` is the part of the longest line, for the bar."""
+
+    words: str
+    link: Link | None
+    weight: Weight
+    length: float
+
+
+UNBOUNDED = Weight("without bound", "even")
+
+
+def weight(decibans: float) -> Weight:
+    """Return a number of decibans as it is shown."""
+    return Weight(words.decibans(decibans), words.leaning(decibans))
+
+
+def notes(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
+    """Return every note that was weighed, the one with the greatest weight for any rival first."""
+
+    def greatest(ref: str) -> float:
+        return inf if weighing.infinite.get(ref) else max((abs(one) for one in weighing.weights[ref].values()), default=0.0)
+
+    return tuple(_note(casebook, weighing, ref, ways) for ref in sorted(weighing.weights, key=lambda ref: (-greatest(ref), ref)))
+
+
+def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
+    weights, infinite = weighing.weights[ref], weighing.infinite.get(ref, ())
+    entry = casebook.entries[ref].entry if ref in casebook.entries else None
+    observed = entry if isinstance(entry, Evidence | Measurement) else None
+    source = casebook.entries.get(observed.source) if observed else None
+    origin = _origin(casebook, observed.source) if observed else ""
+    sound = weighing.soundness.get(origin)
+    return Note(
+        link=ways.to(ref),
+        kind="measured" if isinstance(entry, Measurement) else "",
+        source=ways.to(observed.source) if observed else None,
+        origin=ways.to(origin) if observed and origin != observed.source else None,
+        grade=words.reliability(source.entry.reliability) if source and isinstance(source.entry, Source) else "",
+        sound="" if sound is None else words.chance(sound),
+        credibility=words.credibility(observed.credibility) if observed else "",
+        weights=tuple(
+            UNBOUNDED if one.rival in infinite else weight(weights[one.rival]) if one.rival in weights else None
+            for one in weighing.standings
+        ),
+    )
+
+
+def _origin(casebook: Casebook, source: str) -> str:
+    """Return the source at the end of a chain of retellings."""
+    seen = {source}
+    while source in casebook.entries:
+        entry = casebook.entries[source].entry
+        if not isinstance(entry, Source) or entry.origin is None or entry.origin not in casebook.entries or entry.origin in seen:
+            return source
+        source = entry.origin
+        seen.add(source)
+    return source
+
+
+def uncounted(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[tuple[Link, str], ...]:
+    """Return the notes and calculations that bear on the question and are not counted, with the reason."""
+    rivals = {one.rival for one in weighing.standings}
+    rows = []
+    for item in casebook.entries.values():
+        entry = item.entry
+        if isinstance(entry, Evidence) and entry.uncounted and rivals & set(entry.bearing):
+            rows.append((ways.to(item.ref), entry.uncounted))
+        elif isinstance(entry, Calculation) and entry.uncounted and rivals & set(entry.hypotheses):
+            rows.append((ways.to(item.ref), entry.uncounted))
+    return tuple(rows)
+
+
+def lines(weighing: Weighing, ways: Ways) -> tuple[Part, ...]:
+    """Return the lines of the account, rounded so that they add up as shown."""
+    account = weighing.account
+    shown = words.adding_up([line.decibans for line in account.lines], account.total)
+    longest = max((abs(line.decibans) for line in account.lines), default=0.0) or 1.0
+    return tuple(
+        Part(words.PARTS.get(line.part, line.part), _ground(weighing, line, ways), Weight(text, _leaning(text)), line.decibans / longest)
+        for line, text in zip(account.lines, shown, strict=True)
+    )
+
+
+def _leaning(text: str) -> str:
+    return {"+": "for", words.MINUS: "against"}.get(text[:1], "even")
+
+
+def _ground(weighing: Weighing, line: AccountLine, ways: Ways) -> Link | None:
+    return ways.to(line.ref) if line.ref and line.ref != weighing.question else None

@@ -1,0 +1,116 @@
+"""What is computed from the record and kept beside it: results and confidences to be thrown away at will, and editions.
+
+Editions are numbered here and, once given, never change: the number stands on published pages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+
+from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy.dialects.sqlite import insert as upsert
+
+from ledger.errors import NotInLedger
+from ledger.store.engine import Store
+from ledger.store.records import content_fingerprint, last
+from ledger.store.tables import CONFIDENCE, EDITION, RESULT
+
+
+@dataclass(frozen=True)
+class Cached:
+    """A result: the key of everything that went into it, its summary as JSON text, its draws as bytes."""
+
+    key: str
+    summary: str
+    draws: bytes
+
+
+@dataclass(frozen=True)
+class Confidence:
+    """Where one rival of a question stands; `place` is its rank, from 1."""
+
+    question: str
+    rival: str
+    prior: float
+    confidence: float
+    low: float
+    high: float
+    place: int
+
+
+def cached_results(store: Store) -> dict[str, Cached]:
+    """Return every cached result by the calculation's ref."""
+    with store.reading() as connection:
+        rows = connection.execute(select(RESULT)).all()
+    return {row.ref: Cached(row.key, row.summary, row.draws) for row in rows}
+
+
+def cached_result(store: Store, ref: str, key: str) -> Cached | None:
+    """Return the result of a calculation if it was made from just what the key names."""
+    with store.reading() as connection:
+        row = connection.execute(select(RESULT).where(RESULT.c.ref == ref, RESULT.c.key == key)).first()
+    return Cached(row.key, row.summary, row.draws) if row else None
+
+
+def put_results(store: Store, results: Mapping[str, Cached]) -> None:
+    """Keep results by the calculation's ref, replacing what was there."""
+    if not results:
+        return
+    statement = upsert(RESULT)
+    with store.writing() as connection:
+        connection.execute(
+            statement.on_conflict_do_update(
+                index_elements=["ref"], set_={column: statement.excluded[column] for column in ("key", "summary", "draws")}
+            ),
+            [{"ref": ref, **asdict(result)} for ref, result in results.items()],
+        )
+
+
+def confidences(store: Store) -> tuple[Confidence, ...]:
+    """Return all confidences by question and place."""
+    with store.reading() as connection:
+        return _confidences(connection)
+
+
+def replace_confidences(store: Store, rows: Iterable[Confidence]) -> None:
+    """Put these confidences in place of all that were there; nothing is written when they are the same."""
+    wanted = tuple(sorted(rows, key=lambda row: (row.question, row.place)))
+    if confidences(store) == wanted:
+        return
+    with store.writing() as connection:
+        connection.execute(delete(CONFIDENCE))
+        if wanted:
+            connection.execute(insert(CONFIDENCE), [asdict(row) for row in wanted])
+
+
+def _confidences(connection: Connection) -> tuple[Confidence, ...]:
+    return tuple(
+        Confidence(*row) for row in connection.execute(select(CONFIDENCE).order_by(CONFIDENCE.c.question, CONFIDENCE.c.place))
+    )
+
+
+def edition(store: Store) -> int:
+    """Return the number of the edition with the present content; content never published takes the next number.
+
+    Raises NotInLedger when nothing has been posted.
+    """
+    with store.reading() as connection:
+        number = _edition_with(connection, content_fingerprint(connection))
+    if number is not None:
+        return number
+    with store.writing() as connection:
+        fingerprint = content_fingerprint(connection)
+        number = _edition_with(connection, fingerprint)
+        if number is not None:
+            return number
+        seq, _ = last(connection)
+        if seq == 0:
+            raise NotInLedger("Nothing has been posted yet, so there is nothing to publish. Run `witness post`.")
+        number = 1 + (connection.scalar(select(func.max(EDITION.c.number))) or 0)
+        connection.execute(insert(EDITION), {"number": number, "fingerprint": fingerprint, "seq": seq})
+        return number
+
+
+def _edition_with(connection: Connection, fingerprint: str) -> int | None:
+    return connection.scalar(select(EDITION.c.number).where(EDITION.c.fingerprint == fingerprint))

@@ -1,0 +1,131 @@
+"""What a changed file does to the record: makes a new entry, revises one, or carries one on under another name.
+
+An entry is known by its folder and file name. A file under a name nobody had is a new entry, unless its `formerly` names an
+entry whose file is gone: then it is that entry, renamed. Names are never taken over by other entries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ledger.entries.reading import Document
+from ledger.errors import Fault
+from ledger.store.recording import ref_of
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the record knows of an entry before posting. Salt and digest are of its latest words; erased entries have none."""
+
+    entry: int
+    ref: str
+    withdrawn: bool
+    salt: str | None
+    digest: str | None
+
+    @property
+    def erased(self) -> bool:
+        """Return whether the words were erased on request."""
+        return self.digest is None
+
+
+@dataclass(frozen=True)
+class Move:
+    """What one file does: its actions in order, on a known entry (`before`) or on none."""
+
+    document: Document
+    before: Known | None
+    actions: tuple[str, ...]
+
+
+def plan(
+    changed: Mapping[str, Document], present: Iterable[str], known: Mapping[str, Known], former: Mapping[str, Known]
+) -> tuple[list[Move], list[Fault]]:
+    """Return what the changed files do, and every fault in their names.
+
+    changed  by ref, the documents that differ from the record
+    present  refs of all files there are
+    known    by current name, the entries of the record
+    former   by former name, the entries that had it
+    """
+    moves, faults = [], []
+    here = set(present)
+    claims: dict[str, str] = {}
+    for ref, document in changed.items():
+        fault = _name_fault(document, here, known, former) or _claim_fault(document, claims)
+        if fault:
+            faults.append(fault)
+            continue
+        before = known.get(ref)
+        renamed = False
+        if before is None and document.entry.formerly is not None:
+            before = known.get(ref_of(document.kind, document.entry.formerly))
+            renamed = before is not None
+        moves.append(Move(document, before, _actions(document, before, renamed)))
+    return moves, faults
+
+
+def _actions(document: Document, before: Known | None, renamed: bool) -> tuple[str, ...]:
+    """A rename and a withdrawal in one go are two revisions, so that the history shows both."""
+    withdrawn = document.entry.withdrawn is not None
+    turn = ("withdrawn" if withdrawn else "restored",) if withdrawn != (before is not None and before.withdrawn) else ()
+    if before is None:
+        return ("new", *turn)
+    if renamed:
+        return ("renamed", *turn)
+    return turn or ("revised",)
+
+
+def _name_fault(document: Document, here: set[str], known: Mapping[str, Known], former: Mapping[str, Known]) -> Fault | None:
+    ref, formerly = document.ref, document.entry.formerly
+    old = None if formerly is None else ref_of(document.kind, formerly)
+    own = known.get(ref)
+    if own is not None and own.erased:
+        return _fault(
+            document, "", ref, "a name whose words were not erased", "Its words were erased on request: delete the file, or rename it."
+        )
+    if own is not None:
+        before = None if old is None else known.get(old)
+        if before is not None and before.entry != own.entry and not before.erased:
+            return _fault(
+                document, "formerly", str(formerly), f"a former name of `{ref}`",
+                f"`{old}` is an entry of its own: drop `formerly`, or withdraw one of the two.",
+            )
+        return None
+    moved = former.get(ref)
+    if moved is not None and moved.ref != old:
+        return _fault(
+            document, "", ref, "a name no other entry had", f"`{ref}` was renamed to `{moved.ref}`: delete this file, or name it anew."
+        )
+    if old is None:
+        return None
+    if old in known and known[old].erased:
+        return _fault(document, "formerly", str(formerly), "an entry with words", f"`{old}` was erased on request: drop `formerly`.")
+    if old in known and old in here:
+        return _fault(
+            document, "formerly", str(formerly), "a name whose file is gone",
+            f"Delete {old}.md if `{ref}` takes its place, or drop `formerly`.",
+        )
+    if old not in known and old in former:
+        return _fault(
+            document, "formerly", str(formerly), "the present name of the entry",
+            f"`{old}` was already renamed to `{former[old].ref}`: write that name, or drop `formerly`.",
+        )
+    return None
+
+
+def _claim_fault(document: Document, claims: dict[str, str]) -> Fault | None:
+    if document.entry.formerly is None:
+        return None
+    old = ref_of(document.kind, document.entry.formerly)
+    first = claims.setdefault(old, document.ref)
+    if first == document.ref:
+        return None
+    return _fault(
+        document, "formerly", document.entry.formerly, "a former name that one file claims", f"`{first}` claims it too: drop one of them."
+    )
+
+
+def _fault(document: Document, field: str, given: str, expected: str, remedy: str) -> Fault:
+    return Fault(document.file, document.line(field) if field else 0, field, given, expected, remedy)

@@ -1,0 +1,178 @@
+"""Posting: reading the entry files and adding to the record what changed.
+
+A file whose salted digest is that of its entry's latest words is unchanged and is not parsed. When anything changed, the
+whole ledger is checked; all faults are found first, and with a single one nothing is posted.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from sqlalchemy import Connection, select
+
+from ledger.entries.checking import Checked, check_ledger
+from ledger.entries.reading import Document, read_folder, read_text, unread
+from ledger.errors import Fault, FaultsFound
+from ledger.store.chain import digest
+from ledger.store.engine import Store
+from ledger.store.files import EntryFile, listed, parse, recorded
+from ledger.store.planning import Known, Move, plan
+from ledger.store.recording import Chain, rename, stand, utc
+from ledger.store.replaying import catch_up
+from ledger.store.tables import ENTRY, FORMER_NAME, WORDS
+
+# Raw SQL on the path that a posting without changes takes: it is as short as reading and hashing the files allow.
+_KNOWN = """
+SELECT entry.ref, entry.id, entry.withdrawn IS NOT NULL, words.salt, revision.digest
+FROM entry JOIN revision ON revision.seq = entry.latest LEFT JOIN words ON words.seq = entry.latest
+"""
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a posting did. `renamed` pairs old and new names; `absent` have no file and are kept; `replayed` counts revisions."""
+
+    new: tuple[str, ...] = ()
+    revised: tuple[str, ...] = ()
+    withdrawn: tuple[str, ...] = ()
+    restored: tuple[str, ...] = ()
+    renamed: tuple[tuple[str, str], ...] = ()
+    unchanged: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    replayed: int = 0
+    warnings: tuple[Fault, ...] = ()
+
+    @property
+    def changed(self) -> bool:
+        """Return whether anything was added to the record."""
+        return bool(self.new or self.revised or self.withdrawn or self.restored or self.renamed or self.replayed)
+
+
+def post(store: Store, entries_dir: Path, at: datetime | str) -> Report:
+    """Add what changed in the entry files to the record, all of it or nothing.
+
+    Revisions that `history.jsonl` has and the store lacks are replayed first: all of them, into an empty store.
+
+    at  the time of the posting, with its zone; it need not be later than the last one
+
+    Raises FaultsFound with every fault of every file.
+    """
+    moment = utc(at)
+    with store.writing() as connection:
+        replayed = catch_up(connection, entries_dir)
+        known = {row[0]: Known(row[1], row[0], bool(row[2]), row[3], row[4]) for row in connection.exec_driver_sql(_KNOWN)}
+        present, changed = _compare(entries_dir, known)
+        if not changed:
+            return _report((), present, known, replayed)
+        moves, warnings = _checked(connection, entries_dir, present, changed, known)
+        _write(connection, moves, moment)
+        return replace(_report(moves, present, known, replayed), warnings=warnings)
+
+
+def _compare(entries_dir: Path, known: Mapping[str, Known]) -> tuple[set[str], list[EntryFile]]:
+    """Return the refs of all files, and the files that differ from the record."""
+    files = listed(entries_dir)
+    if files is None:
+        _, faults = read_folder(entries_dir)
+        raise FaultsFound(faults)
+    present, changed = set(), []
+    for file in files:
+        present.add(file.ref)
+        before = known.get(file.ref)
+        if before is None or before.salt is None or digest(before.salt, file.content) != before.digest:
+            changed.append(file)
+    return present, changed
+
+
+def _checked(
+    connection: Connection, entries_dir: Path, present: set[str], changed: list[EntryFile], known: Mapping[str, Known]
+) -> tuple[list[Move], tuple[Fault, ...]]:
+    """Return what the changed files do, and warnings. Raises FaultsFound with all that is wrong with them and with the whole ledger."""
+    documents: dict[str, Document] = {}
+    faults: list[Fault] = []
+    for file in changed:
+        try:
+            documents[file.ref] = parse(file, entries_dir)
+        except FaultsFound as found:
+            faults += found.faults
+    moves, misnamed = plan(documents, present, known, _former_names(connection, known))
+    missing = unread(faults)
+    leaving = {move.before.ref for move in moves if move.before}
+    others = _others(connection, documents.keys() | leaving | missing, entries_dir.resolve().name, faults)
+    checked = check_ledger({**others, **documents}, documents.keys(), missing)
+    if lineless := _concerned(others, checked):
+        reread = {ref: read_text(others[ref].text, *ref.split("/"), others[ref].file) for ref in lineless}
+        checked = check_ledger({**others, **documents, **reread}, documents.keys(), missing)
+    faults += [*misnamed, *checked.faults]
+    if faults:
+        raise FaultsFound(faults)
+    return moves, checked.warnings
+
+
+def _former_names(connection: Connection, known: Mapping[str, Known]) -> dict[str, Known]:
+    """Return, by former name, what the record knows of the entry that had it."""
+    by_entry = {entry.entry: entry for entry in known.values()}
+    return {row.ref: by_entry[row.entry] for row in connection.execute(select(FORMER_NAME))}
+
+
+def _others(connection: Connection, apart_from: Set[str], shown: str, faults: list[Fault]) -> dict[str, Document]:
+    """Return the documents of the entries that stay as the record has them."""
+    statement = select(ENTRY.c.ref, WORDS.c.text, ENTRY.c.front, ENTRY.c.body).join(WORDS, WORDS.c.seq == ENTRY.c.latest)
+    found = {}
+    for row in connection.execute(statement):
+        if row.ref not in apart_from:
+            try:
+                found[row.ref] = recorded(row.ref, row.text, json.loads(row.front), row.body, f"{shown}/{row.ref}.md")
+            except FaultsFound as error:
+                faults += error.faults
+    return found
+
+
+def _concerned(others: Mapping[str, Document], checked: Checked) -> list[str]:
+    """Return the unchanged entries that something is said about: their lines are needed after all."""
+    named = {fault.file for fault in (*checked.faults, *checked.warnings)}
+    return [ref for ref, document in others.items() if document.file in named]
+
+
+def _write(connection: Connection, moves: list[Move], at: str) -> None:
+    """Add the revisions, and let the entries stand as their files say."""
+    chain = Chain(connection)
+    documents, latest = {}, {}
+    for move in moves:
+        document = move.document
+        entry = move.before.entry if move.before else None
+        for action in move.actions:
+            entry = chain.add(action, document.kind, document.name, at, document.text, entry)
+        assert entry is not None
+        documents[entry], latest[entry] = document, chain.seq
+    chain.write()
+    stand(connection, documents, latest)
+    for move in moves:
+        if move.before and "renamed" in move.actions:
+            rename(connection, move.before.entry, move.before.ref, move.document.ref)
+
+
+def _report(moves: Sequence[Move], present: set[str], known: Mapping[str, Known], replayed: int) -> Report:
+    refs: dict[str, list[str]] = defaultdict(list)
+    renamed = []
+    for move in moves:
+        for action in move.actions:
+            refs[action].append(move.document.ref)
+        if move.before and "renamed" in move.actions:
+            renamed.append((move.before.ref, move.document.ref))
+    gone = {old for old, _ in renamed} | {ref for ref, entry in known.items() if entry.erased}
+    return Report(
+        new=tuple(refs["new"]),
+        revised=tuple(refs["revised"]),
+        withdrawn=tuple(refs["withdrawn"]),
+        restored=tuple(refs["restored"]),
+        renamed=tuple(renamed),
+        unchanged=tuple(sorted(present - {move.document.ref for move in moves})),
+        absent=tuple(sorted(known.keys() - present - gone)),
+        replayed=replayed,
+    )

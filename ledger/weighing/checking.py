@@ -1,0 +1,113 @@
+"""What a case must keep before it is weighed. All faults of a case are named at once, each with its remedy."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from ledger.errors import WeighingRefused
+from ledger.weighing.values import NONE, Case
+
+SUM_TOLERANCE = 1e-9
+
+
+def check(case: Case) -> None:
+    """Refuse a case that cannot be weighed as it stands.
+
+    Raises WeighingRefused: one line a fault, with what was given, what was expected and how to mend it.
+    """
+    faults = [*_priors(case), *_soundness(case), *_refs(case), *_notes(case), *_predictions(case), *_feasibilities(case)]
+    if faults:
+        raise WeighingRefused("\n".join(f"{case.question}: {fault}" for fault in faults))
+
+
+def is_chance(value: float) -> bool:
+    """Return whether a value is a probability; NaN is none."""
+    return 0.0 <= value <= 1.0
+
+
+def _chance(what: str, value: float) -> Iterator[str]:
+    if not is_chance(value):
+        yield f"{what} is {value}; expected a probability from 0 to 1. Correct the number."
+
+
+def _known(what: str, names: Mapping[str, float], case: Case) -> Iterator[str]:
+    for name in names:
+        if name == NONE:
+            yield f"{what} speaks of {NONE}; it takes the mean of the others by itself. Leave it out."
+        elif name not in case.prior:
+            yield f"{what} speaks of {name}, which is no rival here. Give {name} a prior, or leave it out."
+
+
+def _priors(case: Case) -> Iterator[str]:
+    if NONE not in case.prior:
+        yield f"no prior for {NONE}; every question has it as a rival. Give it one, 0 at least."
+    if not any(rival != NONE for rival in case.prior):
+        yield "there is no rival to weigh; expected one hypothesis at least. State one."
+    for rival, value in case.prior.items():
+        yield from _chance(f"the prior of {rival}", value)
+    total = math.fsum(case.prior.values())
+    if not abs(total - 1.0) <= SUM_TOLERANCE:
+        yield f"the priors sum to {total:.12g}; expected 1. Divide each of them by {total:.12g}."
+
+
+def _soundness(case: Case) -> Iterator[str]:
+    for origin, value in case.soundness.items():
+        yield from _chance(f"the soundness of {origin}", value)
+    for item in (*case.notes, *case.predictions):
+        if item.origin not in case.soundness:
+            yield f"{item.ref} comes from {item.origin}, whose soundness is not given. Grade that source."
+
+
+def _refs(case: Case) -> Iterator[str]:
+    refs = Counter(item.ref for item in (*case.notes, *case.predictions))
+    for ref, count in refs.items():
+        if count > 1:
+            yield f"{ref} is given {count} times; expected once, or it would count twice. Keep one."
+        if ref in case.soundness:
+            yield f"{ref} is the name of a note and of a source. Name one of them differently."
+
+
+def _notes(case: Case) -> Iterator[str]:
+    for note in case.notes:
+        yield from _chance(f"the credibility of {note.ref}", note.credibility)
+        if not note.bearing:
+            yield f"{note.ref} judges no rival; expected a bearing on one at least. State one, or leave the note out."
+        yield from _known(note.ref, note.bearing, case)
+        for rival, value in note.bearing.items():
+            yield from _chance(f"the bearing of {note.ref} on {rival}", value)
+
+
+def _predictions(case: Case) -> Iterator[str]:
+    for prediction in case.predictions:
+        ref = prediction.ref
+        yield from _chance(f"the credibility of {ref}", prediction.credibility)
+        yield from _known(ref, prediction.density, case)
+        yield from _known(f"the doubt of {ref}", prediction.doubt, case)
+        silent = [rival for rival in case.prior if rival != NONE and rival not in prediction.density]
+        if silent:
+            yield (
+                f"{ref} has no prediction of {', '.join(silent)}; expected one from every rival. "
+                "State what each would predict, or a broad range."
+            )
+        for rival, value in prediction.density.items():
+            if not 0.0 <= value < math.inf:
+                yield f"the density of {ref} under {rival} is {value}; expected 0 or more, and finite. Correct it."
+        if not any(value > 0.0 for value in prediction.density.values()):
+            yield f"{ref} has density 0 under every rival: no prediction reaches the measured value. Widen one."
+        for rival, value in prediction.doubt.items():
+            yield from _chance(f"the doubt of {ref} on {rival}", value)
+
+
+def _feasibilities(case: Case) -> Iterator[str]:
+    for item in case.feasibilities:
+        yield from _known("a feasibility", {item.rival: item.holds}, case)
+        yield from _chance(f"the feasibility of {item.rival}", item.holds)
+        yield from _chance(f"the doubt about the feasibility of {item.rival}", item.doubt)
+    for rival, count in Counter(item.rival for item in case.feasibilities).items():
+        if count > 1:
+            yield (
+                f"{rival} has {count} feasibilities; expected one, since its criteria must hold in the same draw. "
+                "Join its calculations into one."
+            )

@@ -1,0 +1,141 @@
+"""The mathematics of one question, on arrays with a leading axis of draws; it knows no names.
+
+Shapes: d draws, j notes, n named rivals, i all rivals (the named ones, "none of these" last), o origins. Predictions
+are rows among the notes. Products are kept as sums of logs, so that hundreds of notes neither underflow nor lose digits;
+log 0 is minus infinity and needs no special care, because no log here is ever plus infinity.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+DECIBANS = 10.0 / math.log(10.0)
+
+
+def logs(values: Array) -> Array:
+    """Return the natural logs of values >= 0, minus infinity for 0."""
+    with np.errstate(divide="ignore"):
+        return np.log(values)
+
+
+def fill_unjudged(bearing: Array, judged: NDArray[np.bool_]) -> Array:
+    """Return the bearings with every unjudged rival given the middle of its note's least and greatest bearing.
+
+    bearing  P(note | rival), (d, j, n), anything where unjudged
+    judged   which are judged, (j, n), one at least in each note
+    """
+    least = np.where(judged, bearing, np.inf).min(axis=-1, keepdims=True)
+    greatest = np.where(judged, bearing, -np.inf).max(axis=-1, keepdims=True)
+    return np.where(judged, bearing, (least + greatest) / 2)
+
+
+def neutral(prior: Array, bearing: Array) -> Array:
+    """Return what each note is worth whatever is true, c_j = sum π_i L_ij / sum π_i over the named rivals, (d, j).
+
+    When every named rival has prior 0 it is the plain mean.
+
+    prior    of the named rivals, π, (d, n)
+    bearing  L, (d, j, n)
+    """
+    total = prior.sum(axis=-1, keepdims=True)
+    share = np.where(total > 0, prior / np.where(total > 0, total, 1.0), 1.0 / prior.shape[-1])
+    mean = np.einsum("dn,djn->dj", share, bearing)
+    # A mean may stray from its values by a last digit; held between them, a neutral note is neutral to the bit.
+    held: Array = np.clip(mean, bearing.min(axis=-1), bearing.max(axis=-1))
+    return held
+
+
+def doubted(prior: Array, density: Array, doubt: Array) -> Array:
+    """Return predictions as bearings: D_i = (1 - d_i) f_i + d_i c(f), with f the densities over their greatest, (d, j, n).
+
+    prior    of the named rivals, (d, n)
+    density  of the measured value under each rival's prediction, in any one unit, (d, j, n), one > 0 in each row
+    doubt    chance that the model behind the prediction does not apply, d_i, (d, j, n)
+    """
+    scaled = density / density.max(axis=-1, keepdims=True)
+    return (1 - doubt) * scaled + doubt * neutral(prior, scaled)[..., None]
+
+
+def tracked(prior: Array, bearing: Array, tracking: Array) -> Array:
+    """Return log[r_j L_ij + (1 - r_j) c_j] for all rivals, each row less its greatest, (d, j, i).
+
+    "None of these" takes c_j. A constant taken off a row cancels in every comparison of rivals.
+
+    prior     of all rivals, (d, i)
+    bearing   L on the named ones, (d, j, n)
+    tracking  chance r that the note tracks the truth, (d, j)
+    """
+    mean = neutral(prior[..., :-1], bearing)[..., None]
+    chance = tracking[..., None]
+    values = logs(chance * np.concatenate([bearing, mean], axis=-1) + (1 - chance) * mean)
+    greatest = values.max(axis=-1, keepdims=True)
+    return values - np.where(np.isfinite(greatest), greatest, 0.0)
+
+
+def stories(rows: Array, starts: NDArray[np.intp]) -> Array:
+    """Return log A_oi, the sum of the rows of each origin, (d, o, i).
+
+    rows    (d, j, i), those of one origin together
+    starts  index of each origin's first row, (o,)
+    """
+    if not len(starts):
+        return np.zeros((rows.shape[0], 0, rows.shape[2]))
+    summed: Array = np.add.reduceat(rows, starts, axis=1)
+    return summed
+
+
+def origin_factors(prior: Array, soundness: Array, story: Array) -> Array:
+    """Return log P_o(i) with P_o(i) = R_o A_oi + (1 - R_o) sum_k π_k A_ok over all rivals k, (d, o, i).
+
+    prior      π of all rivals, (d, i)
+    soundness  R, (d, o)
+    story      log A, (d, o, i)
+    """
+    regardless = np.logaddexp.reduce(logs(prior)[:, None, :] + story, axis=-1)
+    failed = logs(1 - soundness) + regardless
+    factors: Array = np.logaddexp(logs(soundness)[..., None] + story, failed[..., None])
+    return factors
+
+
+def without_each(parts: Array, owner: NDArray[np.intp], starts: NDArray[np.intp]) -> Array:
+    """Return, for each row, the sum of the other rows of its group, (d, j, i), at a cost linear in the rows.
+
+    parts   logs, (d, j, i), rows of one group together
+    owner   group of each row, (j,)
+    starts  index of each group's first row
+    """
+    shut = np.isneginf(parts)
+    finite = np.where(shut, 0.0, parts)
+    others = stories(finite, starts)[:, owner, :] - finite
+    shutting = stories(shut.astype(float), starts)[:, owner, :] - shut
+    return np.where(shutting > 0, -np.inf, others)
+
+
+def log_odds(log_chances: Array) -> Array:
+    """Return log[p / (1 - p)] along the last axis, 1 - p taken as the sum of the others; any common factor cancels."""
+    ends = np.full_like(log_chances[..., :1], -np.inf)
+    before = np.concatenate([ends, np.logaddexp.accumulate(log_chances, axis=-1)[..., :-1]], axis=-1)
+    backwards = np.logaddexp.accumulate(log_chances[..., ::-1], axis=-1)[..., ::-1]
+    after = np.concatenate([backwards[..., 1:], ends], axis=-1)
+    odds: Array = log_chances - np.logaddexp(before, after)
+    return odds
+
+
+def greatest_pull(soundness: float, prior: float) -> float:
+    """Return the most by which one origin can raise the odds of a rival against any other: 1 + R / ((1 - R) π).
+
+    P_o(i) / P_o(k) <= 1 + R A_oi / ((1 - R) sum π A) and sum π A >= π_i A_oi. Without bound (infinite) for a sound
+    source taken as certain, or a rival of prior 0.
+
+    soundness  R of the origin, 0 … 1
+    prior      π of the rival that gains, 0 … 1
+    """
+    if soundness == 0:
+        return 1.0
+    if soundness == 1 or prior == 0:
+        return math.inf
+    return 1 + soundness / ((1 - soundness) * prior)
