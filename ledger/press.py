@@ -35,6 +35,7 @@ from ledger.publishing import navigation, pages
 
 THEME = Path(__file__).parent / "publishing" / "theme"
 STYLE = f"{pages.ASSETS}/witness.css"
+MAP = "sitemap.xml"
 MARK = f"{pages.ASSETS}/mark.svg"
 
 _fresh: ContextVar[Callable[[], Casebook] | None] = ContextVar("fresh", default=None)
@@ -63,8 +64,8 @@ class WitnessPlugin(BasePlugin[Options]):
         if config.theme.get("logo") is None:
             config.theme["logo"] = MARK
             config.theme["favicon"] = MARK
-        # The map of the site carries the day of the build; the page for lost readers needs to know the site's address.
-        config.theme.static_templates.discard("sitemap.xml")
+        # The site's map carries the day of the build; the page for lost readers needs to know the site's address.
+        config.theme.static_templates.discard(MAP)
         if not config.site_url:
             config.theme.static_templates.discard("404.html")
         return config
@@ -72,6 +73,8 @@ class WitnessPlugin(BasePlugin[Options]):
     def on_files(self, files: Files, config: MkDocsConfig) -> Files:
         """Add the generated pages and assets, and the navigation; pages of one's own come after."""
         casebook = self._casebook()
+        if unwanted := files.get_file_from_path(MAP):
+            files.remove(unwanted)
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
         made = pages.make(casebook, REGISTER, frozenset(own))
         assets = pages.assets()

@@ -485,6 +485,7 @@ def casebook() -> Casebook:
             Finding((RAMS, FORKS), "hypotheses/rams is judged in 2 of 6 notes, too few to lead: judge it in the others."),
             Finding(("calculations/rams-torque",), "calculations/rams-torque: `given` is in mm; a torque in N*m is expected"),
         ),
+        twice=(),
         edition=Edition(4, "9f2c41d07ab3e58860cc17d2b94f3ea1558d7706e2c94b1fa0633d5c8e7b2f19"),
     )
 

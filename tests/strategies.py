@@ -16,14 +16,71 @@ from hypothesis import strategies as st
 from ledger.entries import fields, models
 
 SURPRISES = (
-    "no", "Yes", "off", "010", "0x1F", "1:30", "5e-3", "1_000", ".5", "5.", ".inf", "~", "null", "+5", "=", "<<", "true",
-    "2031-05-17", "12", "-0", "0.25",
+    "no",
+    "Yes",
+    "off",
+    "010",
+    "0x1F",
+    "1:30",
+    "5e-3",
+    "1_000",
+    ".5",
+    "5.",
+    ".inf",
+    "~",
+    "null",
+    "+5",
+    "=",
+    "<<",
+    "true",
+    "2031-05-17",
+    "12",
+    "-0",
+    "0.25",
 )
 AWKWARD = SURPRISES + (
-    "a: b", "a:", "# not a comment", "a #b", " leads", "trails ", "it's", '"said"', "back\\slash", "- item", "-5 mm",
-    "? x", "*star", "&and", "!bang", "%", "@", "`tick`", "{", "]", "a, b", "|", ">", "---", "...", "a\n---\nb",
-    "two\nlines", "two\nlines\n", "\nlater", "a\n  deeper\n", "a\n \nb", "cr\r\nlf", "\ttab", "nbsp\u00a0", "\u2028", "\x85",
-    "\ufeffmark", "\x07", "größe ± 3 µm", "日本", "\U0001f529", "e\u0301",
+    "a: b",
+    "a:",
+    "# not a comment",
+    "a #b",
+    " leads",
+    "trails ",
+    "it's",
+    '"said"',
+    "back\\slash",
+    "- item",
+    "-5 mm",
+    "? x",
+    "*star",
+    "&and",
+    "!bang",
+    "%",
+    "@",
+    "`tick`",
+    "{",
+    "]",
+    "a, b",
+    "|",
+    ">",
+    "---",
+    "...",
+    "a\n---\nb",
+    "two\nlines",
+    "two\nlines\n",
+    "\nlater",
+    "a\n  deeper\n",
+    "a\n \nb",
+    "cr\r\nlf",
+    "\ttab",
+    "nbsp\u00a0",
+    "\u2028",
+    "\x85",
+    "\ufeffmark",
+    "\x07",
+    "größe ± 3 µm",
+    "日本",
+    "\U0001f529",
+    "e\u0301",
 )
 
 
@@ -39,7 +96,9 @@ def prose() -> st.SearchStrategy[str]:
 
 def bodies() -> st.SearchStrategy[str]:
     """Markdown of any kind, with its line ends."""
-    parts = st.sampled_from(("The groove is bright.\n", "\n", "\r\n", "---\n", "# Head\r\n", "no end", "  two\t\n", "\ufeff"))
+    parts = st.sampled_from(
+        ("The groove is bright.\n", "\n", "\r\n", "---\n", "# Head\r\n", "no end", "  two\t\n", "\ufeff")
+    )
     return st.lists(st.one_of(parts, texts()), max_size=4).map("".join)
 
 
@@ -74,8 +133,12 @@ def quantities(unit: str = "mm") -> st.SearchStrategy[str | int | float]:
         first, second, third = drawn
         low, mode, high = first, first + second, first + second + third
         texts = (
-            f"{first} ± {second}{tail}", f"{first} ± {second}{tail} (k=1)", f"{low}..{high}{tail}", f"{low}..{mode}..{high}{tail}",
-            f"{first}.5{tail}" if unit else f"{first} ± 0.5", f"{first} +0/-0.05{tail}",
+            f"{first} ± {second}{tail}",
+            f"{first} ± {second}{tail} (k=1)",
+            f"{low}..{high}{tail}",
+            f"{low}..{mode}..{high}{tail}",
+            f"{first}.5{tail}" if unit else f"{first} ± 0.5",
+            f"{first} +0/-0.05{tail}",
         )
         return st.sampled_from(texts + (() if unit else (first, first + 0.5, f"{low}: 0.2, {mode}: 0.7, {high}: 0.1")))
 
@@ -114,13 +177,17 @@ _PLACES: dict[str, st.SearchStrategy[Any]] = {
 
 def marks() -> st.SearchStrategy[dict[str, Any]]:
     """Marks with one place each; page and clause may stand together."""
-    one = st.sampled_from(sorted(_PLACES)).flatmap(lambda place: st.fixed_dictionaries({"label": prose(), place: _PLACES[place]}))
+    one = st.sampled_from(sorted(_PLACES)).flatmap(
+        lambda place: st.fixed_dictionaries({"label": prose(), place: _PLACES[place]})
+    )
     both = st.fixed_dictionaries({"label": prose(), "page": _PLACES["page"], "clause": texts()})
     return st.one_of(one, both)
 
 
 def _cells() -> st.SearchStrategy[Any]:
-    return st.one_of(texts(), st.integers(-(10**9), 10**9), st.floats(allow_nan=False, allow_infinity=False), st.booleans())
+    return st.one_of(
+        texts(), st.integers(-(10**9), 10**9), st.floats(allow_nan=False, allow_infinity=False), st.booleans()
+    )
 
 
 def givens() -> st.SearchStrategy[Any]:
@@ -151,7 +218,9 @@ def _of_fields() -> dict[Any, st.SearchStrategy[Any]]:
         fields.Prose: prose(),
         fields.Name: names(),
         fields.Date: dates(),
-        fields.AnyReference: st.sampled_from(sorted(models.KINDS)).flatmap(lambda folder: names().map(lambda name: f"{folder}/{name}")),
+        fields.AnyReference: st.sampled_from(sorted(models.KINDS)).flatmap(
+            lambda folder: names().map(lambda name: f"{folder}/{name}")
+        ),
         fields.SourceName: references("sources"),
         fields.PrecedentName: references("precedents"),
         fields.MeasurementName: references("measurements"),
@@ -239,7 +308,10 @@ class _Maker:
     def add(self, kind: str, name: str, **front: Any) -> str:
         """Add an entry, with a drawn title and body; return its name."""
         front = {key.rstrip("_").replace("_", "-"): value for key, value in front.items() if value is not None}
-        self.ledger[models.FOLDERS[kind], name] = ({"kind": kind, "title": self.draw(prose()), **front}, self.draw(bodies()))
+        self.ledger[models.FOLDERS[kind], name] = (
+            {"kind": kind, "title": self.draw(prose()), **front},
+            self.draw(bodies()),
+        )
         return name
 
     def some(self, *choices: Any) -> Any:
@@ -262,16 +334,28 @@ class _Maker:
         made: list[str] = []
         for n in range(self.count(1, 3)):
             origin = self.some(None, *made)
-            made.append(self.add(
-                "source", f"source-{n}", medium=self.some("photograph", "book", "patent"), author=self.draw(prose()),
-                date=self.draw(dates()), rights="by leave of the author", reliability=self.some(*"ABCDEF"), origin=origin,
-            ))
+            made.append(
+                self.add(
+                    "source",
+                    f"source-{n}",
+                    medium=self.some("photograph", "book", "patent"),
+                    author=self.draw(prose()),
+                    date=self.draw(dates()),
+                    rights="by leave of the author",
+                    reliability=self.some(*"ABCDEF"),
+                    origin=origin,
+                )
+            )
         return made
 
     def _measurement(self, name: str) -> str:
         return self.add(
-            "measurement", name, quantity=self.draw(quantities()), source=self.some(*self.sources),
-            credibility=self.count(1, 6), method="scaled from a known bolt",
+            "measurement",
+            name,
+            quantity=self.draw(quantities()),
+            source=self.some(*self.sources),
+            credibility=self.count(1, 6),
+            method="scaled from a known bolt",
         )
 
     def _question(self, question: str) -> list[str]:
@@ -280,13 +364,24 @@ class _Maker:
         shares = [self.count(1, 5) for _ in range(self.count(2, 3))]
         rivals = []
         for n, share in enumerate(shares):
-            rivals.append(self.add(
-                "hypothesis", f"{question}-rival-{n}", question=question, prior=round(0.9 * share / sum(shares), 4),
-                reason=self.draw(prose()), predicts={self.measurements[0]: self.draw(quantities())},
-            ))
+            rivals.append(
+                self.add(
+                    "hypothesis",
+                    f"{question}-rival-{n}",
+                    question=question,
+                    prior=round(0.9 * share / sum(shares), 4),
+                    reason=self.draw(prose()),
+                    predicts={self.measurements[0]: self.draw(quantities())},
+                )
+            )
         self.add(
-            "precedent", f"{question}-precedent", standing="in-use", from_=1931, traits=[self.draw(prose())],
-            example_of=[self.some(*rivals)], source=self.some(None, *self.sources),
+            "precedent",
+            f"{question}-precedent",
+            standing="in-use",
+            from_=1931,
+            traits=[self.draw(prose())],
+            example_of=[self.some(*rivals)],
+            source=self.some(None, *self.sources),
         )
         return rivals
 
@@ -300,21 +395,36 @@ class _Maker:
     def _note(self, name: str) -> str:
         bearing = self._judged(self.rivals[self.some(*self.rivals)]) if self.some(True, True, False) else None
         return self.add(
-            "evidence", name, source=self.some(*self.sources), credibility=self.count(1, 6), bearing=bearing,
-            marks=self.draw(st.lists(marks(), max_size=2)), measurements=self.some(None, [self.measurements[-1]]),
+            "evidence",
+            name,
+            source=self.some(*self.sources),
+            credibility=self.count(1, 6),
+            bearing=bearing,
+            marks=self.draw(st.lists(marks(), max_size=2)),
+            measurements=self.some(None, [self.measurements[-1]]),
         )
 
     def _calculations(self) -> None:
         made: list[str] = []
         rivals = [rival for named in self.rivals.values() for rival in named]
         for n in range(self.count(0, 2)):
-            inputs = {"travel": f"measurements/{self.some(*self.measurements)}", "arc": {"value": 30, "reason": "as drawn"}}
+            inputs = {
+                "travel": f"measurements/{self.some(*self.measurements)}",
+                "arc": {"value": 30, "reason": "as drawn"},
+            }
             if made:
                 inputs["radius"] = f"calculations/{self.some(*made)}#radius"
             observed = {"output": "radius", "measurement": self.measurements[0]} if self.some(True, False) else None
-            made.append(self.add(
-                "calculation", f"track-{n}", calculator="drum-track", hypotheses=[self.some(*rivals)], inputs=inputs, observed=observed,
-            ))
+            made.append(
+                self.add(
+                    "calculation",
+                    f"track-{n}",
+                    calculator="drum-track",
+                    hypotheses=[self.some(*rivals)],
+                    inputs=inputs,
+                    observed=observed,
+                )
+            )
 
     def _lookouts_and_words(self) -> None:
         if self.some(True, False):
@@ -325,7 +435,12 @@ class _Maker:
         for n in range(self.count(0, 2)):
             about = self.some(*(f"{folder}/{name}" for folder, name in self.ledger if not folder.startswith("repl")))
             self.add(
-                "reply", f"reply-{n}", about=about, stance="doubt", date="2031-05-17", consent=True,
+                "reply",
+                f"reply-{n}",
+                about=about,
+                stance="doubt",
+                date="2031-05-17",
+                consent=True,
                 withdrawn=self.some(None, "The reader asked for it."),
             )
         if self.some(True, False):

@@ -16,7 +16,11 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Number:
-    """A real input in `unit`, permitted from `low` to `high` (both included; `above` excludes the lower end)."""
+    """A real input in `unit`, permitted from `low` to `high` (both included; `above` excludes the lower end).
+
+    With `limits` the calculator is given a dict of `draws`, `low`, `high` and `nominal` in place of the draws alone: the ends of
+    the quantity as written (of a normal one, those that cover 95 %) and the size a drawing would state.
+    """
 
     name: str
     label: str
@@ -25,6 +29,7 @@ class Number:
     high: float = inf
     above: bool = False
     default: str | None = None
+    limits: bool = False
 
 
 @dataclass(frozen=True)

@@ -175,6 +175,5 @@ def _prediction(
         if ref not in entry.predicts:
             raise WeighingRefused(f"{rival} predicts nothing for {ref}: give it `predicts: {{{ref.split('/')[1]}: a broad range}}`")
         density[rival] = overlap(measurement.quantity, entry.predicts[ref].to(measurement.quantity.unit))
-        doubt[rival] = ground.doubt
     origin, retellings = ground.origin(measurement.source)
     return Prediction(ref, origin, tracking(ground.tracking[measurement.credibility], retellings), density, doubt)

@@ -20,10 +20,10 @@ def check_ledger(documents: Mapping[str, Document], changed: Collection[str], un
     """Return the faults and warnings of the whole ledger, each in order of its place.
 
     documents  all entries by `folder/name`, the withdrawn ones too
-    changed    refs of those that are new or changed: rivals that came later, and entries withdrawn later, are held against
-               these only
-    unread     refs of files that exist but have faults of their own (`reading.unread`); rules that would need them are left
-               out, so that one mistake is told once
+    changed    refs of those that are new or changed: rivals that came later, and entries withdrawn later, are held
+               against these only
+    unread     refs of files that exist but have faults of their own (`reading.unread`); rules that would need them are
+               left out, so that one mistake is told once
     """
     view = View(documents, changed, unread)
     _one_investigation(view)

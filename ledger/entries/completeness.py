@@ -43,7 +43,11 @@ def _priors(view: View, document: Document, question: Question) -> None:
         remedy = "The withdrawn rival's share is divided in proportion; state new priors when you can."
         view.warn(document, NONE_OF_THESE, given, "a sum of 1", remedy)
         return
-    remedy = f"Multiply each rival's prior by {(1 - question.none_of_these) / named:.4g}." if named else "Give each rival a prior."
+    remedy = (
+        f"Multiply each rival's prior by {(1 - question.none_of_these) / named:.4g}."
+        if named
+        else "Give each rival a prior."
+    )
     view.fault(document, NONE_OF_THESE, given, "a sum of 1", remedy)
 
 
@@ -70,13 +74,21 @@ def _lookout(view: View, document: Document, lookout: Lookout) -> None:
             if hypothesis is not None and hypothesis.question != lookout.question:
                 remedy = "Take it out, or make another lookout for its question."
                 expected = f"rivals of {bare(lookout.question)}"
-                view.fault(document, _field_of(document, field, ref), f"a rival of {bare(hypothesis.question)}", expected, remedy)
+                view.fault(
+                    document,
+                    _field_of(document, field, ref),
+                    f"a rival of {bare(hypothesis.question)}",
+                    expected,
+                    remedy,
+                )
     for ref in view.rivals.get(lookout.question, ()):
         _outcomes_sum(view, document, lookout, ref)
 
 
 def _only_others(view: View, document: Document, field: str) -> None:
-    view.fault(document, field, "`others` alone", "a rival by name", "Name at least one rival that it speaks for or against.")
+    view.fault(
+        document, field, "`others` alone", "a rival by name", "Name at least one rival that it speaks for or against."
+    )
 
 
 def _all_judged(view: View, document: Document, field: str, bearing: Judged, question: str) -> None:

@@ -12,7 +12,6 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, PlainValidator, Strict
 
-from ledger.entries.scalars import plainly
 from ledger.quantities.chance import Chance, parse_chance
 from ledger.quantities.notation import NotationError, Quantity, parse
 
@@ -44,7 +43,9 @@ class Ref(str):
 
 def _name(text: str) -> str:
     if not NAME.match(text):
-        raise NotationError(text, "a name of small letters, digits and single hyphens", "Rename it, e.g. `sleeve-groove`.")
+        raise NotationError(
+            text, "a name of small letters, digits and single hyphens", "Rename it, e.g. `sleeve-groove`."
+        )
     return text
 
 
@@ -57,7 +58,9 @@ def reference(folder: str | None) -> Callable[[str], Ref]:
             return Ref(text)
         if not slash and folder and NAME.match(text):
             return Ref(f"{folder}/{text}")
-        wanted = f"a name in {folder}/, like `{folder}/some-name`" if folder else "a reference like `measurements/hub-width`"
+        wanted = (
+            f"a name in {folder}/, like `{folder}/some-name`" if folder else "a reference like `measurements/hub-width`"
+        )
         raise NotationError(text, wanted, "Name an entry by its folder and file name, without `.md`.")
 
     return check
@@ -72,18 +75,6 @@ def _date(text: str) -> str:
     if not DATE.match(text):
         raise NotationError(text, "a date like 2031, 2031-05 or 2031-05-17", "Write year, month, day with hyphens.")
     return text
-
-
-def _quantity(given: Any) -> Quantity:
-    if isinstance(given, bool) or not isinstance(given, str | int | float | Quantity):
-        raise NotationError(plainly(given), "a quantity such as `62 ± 3 mm`", "Write it as one text or number.")
-    return parse(given)
-
-
-def _chance(given: Any) -> Chance:
-    if isinstance(given, bool) or not isinstance(given, str | int | float | Chance):
-        raise NotationError(plainly(given), "a chance such as `0.3`, `0.2..0.6` or `very likely`", "Write one number, range or word.")
-    return parse_chance(given)
 
 
 def _prose(text: str) -> str:
@@ -102,8 +93,8 @@ MeasurementName = Annotated[str, AfterValidator(reference("measurements"))]
 QuestionName = Annotated[str, AfterValidator(reference("questions"))]
 HypothesisName = Annotated[str, AfterValidator(reference("hypotheses"))]
 CalculationName = Annotated[str, AfterValidator(reference("calculations"))]
-QuantityField = Annotated[Quantity, PlainValidator(_quantity)]
-ChanceField = Annotated[Chance, PlainValidator(_chance)]
+QuantityField = Annotated[Quantity, PlainValidator(parse)]
+ChanceField = Annotated[Chance, PlainValidator(parse_chance)]
 Grade = Literal["A", "B", "C", "D", "E", "F"]
 Credibility = Annotated[
     Literal["1", "2", "3", "4", "5", "6"],

@@ -44,17 +44,29 @@ def _dangling(
 ) -> None:
     folder = ref.partition("/")[0]
     if renamed is not None:
-        view.fault(document, path, f"`{ref}`", f"`{renamed}`: it was renamed", f"Write `{bare(renamed)}` instead of `{bare(ref)}`.")
+        view.fault(
+            document,
+            path,
+            f"`{ref}`",
+            f"`{renamed}`: it was renamed",
+            f"Write `{bare(renamed)}` instead of `{bare(ref)}`.",
+        )
         return
     close = get_close_matches(bare(ref), sorted(names.get(folder, ())), 1)
-    remedy = f"Write `{close[0]}` if you mean that." if close else f"Add the file {folder}/{bare(ref)}.md, or name another entry."
+    remedy = (
+        f"Write `{close[0]}` if you mean that."
+        if close
+        else f"Add the file {folder}/{bare(ref)}.md, or name another entry."
+    )
     view.fault(document, path, f"`{ref}`", f"an entry in {folder}/ that is there", remedy)
 
 
 def _to_withdrawn(view: View, document: Document, path: str, target: Document) -> None:
     tell = view.fault if document.ref in view.changed else view.warn
     given = f"`{target.ref}`, withdrawn: {target.entry.withdrawn}"
-    tell(document, path, given, "a standing entry", "Name another entry, take the line out, or withdraw this entry too.")
+    tell(
+        document, path, given, "a standing entry", "Name another entry, take the line out, or withdraw this entry too."
+    )
 
 
 def _renamed(view: View) -> dict[str, str]:
@@ -66,13 +78,19 @@ def _renamed(view: View) -> dict[str, str]:
             continue
         old = f"{ref.partition('/')[0]}/{former}"
         if old == ref:
-            view.fault(document, "formerly", f"`{former}`, its name now", "the name it had before", "Take `formerly` out.")
+            view.fault(
+                document, "formerly", f"`{former}`, its name now", "the name it had before", "Take `formerly` out."
+            )
         elif old in view.documents or old in view.unread:
             remedy = f"Delete the file {old}.md, or take `formerly` out."
-            view.fault(document, "formerly", f"`{former}`, which is still there", "a name that is no longer used", remedy)
+            view.fault(
+                document, "formerly", f"`{former}`, which is still there", "a name that is no longer used", remedy
+            )
         elif old in renamed:
             given = f"`{former}`, which {renamed[old]} claims too"
-            view.fault(document, "formerly", given, "an old name claimed once", "Take `formerly` out of one of the two.")
+            view.fault(
+                document, "formerly", given, "an old name claimed once", "Take `formerly` out of one of the two."
+            )
         else:
             renamed[old] = ref
     return renamed

@@ -9,16 +9,33 @@ from typing import Annotated, Any, ClassVar, Literal, Union
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
-from ledger.entries.fields import (
-    AnyReference, CalculationName, ChanceField, Credibility, Date, Ends, Four, Grade, HypothesisName, MeasurementName,
-    Name, Pair, PrecedentName, Prose, QuantityField, QuestionName, SourceName, once, rival,
-)
 from ledger.entries.fields import DATE as DATE
 from ledger.entries.fields import FOLDERS as FOLDERS
 from ledger.entries.fields import KINDS as KINDS
 from ledger.entries.fields import NAME as NAME
 from ledger.entries.fields import NONE_OF_THESE as NONE_OF_THESE
 from ledger.entries.fields import OTHERS as OTHERS
+from ledger.entries.fields import (
+    AnyReference,
+    CalculationName,
+    ChanceField,
+    Credibility,
+    Date,
+    Ends,
+    Four,
+    Grade,
+    HypothesisName,
+    MeasurementName,
+    Name,
+    Pair,
+    PrecedentName,
+    Prose,
+    QuantityField,
+    QuestionName,
+    SourceName,
+    once,
+    rival,
+)
 from ledger.entries.fields import Ref as Ref
 from ledger.quantities.notation import NotationError
 
@@ -31,7 +48,12 @@ class Part(BaseModel):
     """Anything inside an entry: strict, closed, frozen."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, alias_generator=_hyphens, validate_by_name=True, arbitrary_types_allowed=True
+        extra="forbid",
+        frozen=True,
+        strict=True,
+        alias_generator=_hyphens,
+        validate_by_name=True,
+        arbitrary_types_allowed=True,
     )
 
 
@@ -131,7 +153,7 @@ class Precedent(Entry):
 
 
 class Evidence(Entry):
-    """One observation from one source. `measurements` names those it restates; `uncounted` says why it is not weighed."""
+    """One observation from one source. `measurements` are those it restates; `uncounted`: why it is not weighed."""
 
     kind: Literal["evidence"]
     source: SourceName
@@ -173,15 +195,20 @@ class Hypothesis(Entry):
     @model_validator(mode="after")
     def prior_has_ground(self) -> Hypothesis:
         if not self.precedents and self.reason is None:
-            raise NotationError("a prior alone", "`precedents` or a `reason` beside it", "Say what the prior stands on.")
+            raise prior_alone()
         return self
+
+
+def prior_alone() -> NotationError:
+    """Return the fault of a prior that stands on nothing."""
+    return NotationError("a prior alone", "`precedents` or a `reason` beside it", "Say what the prior stands on.")
 
 
 Cell = str | int | float | bool
 
 
 class Given(Part):
-    """An input of a calculation: just one of value (with a reason), chosen (with a reason), measurement, calculation, rows."""
+    """An input of a calculation: just one of value, chosen, rows (each with a reason), measurement, calculation."""
 
     value: Cell | None = None
     chosen: QuantityField | None = None
@@ -231,7 +258,9 @@ class Criterion(Part):
     @model_validator(mode="after")
     def one_limit(self) -> Criterion:
         if (self.holds is None) == (self.at_least is None and self.at_most is None):
-            raise NotationError("no single limit", "`at-least` and/or `at-most`, or `holds`", "State what the output must keep.")
+            raise NotationError(
+                "no single limit", "`at-least` and/or `at-most`, or `holds`", "State what the output must keep."
+            )
         return self
 
 
@@ -243,7 +272,7 @@ class Observed(Part):
 
 
 class Calculation(Entry):
-    """One use of a calculator, with bound inputs; `hypotheses` are those it tests. `doubt`: chance the model does not apply."""
+    """One use of a calculator, with bound inputs; it tests `hypotheses`. `doubt`: chance the model does not apply."""
 
     kind: Literal["calculation"]
     calculator: Name

@@ -1,6 +1,7 @@
 """Files read into checked entries, with every fault of every file at once.
 
-A file is UTF-8, begins with front matter between two lines of three hyphens, and lies in its kind's folder under `entries/`.
+A file is UTF-8, begins with front matter between two lines of three hyphens, and lies in its kind's folder under
+`entries/`.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ class Document:
 
 
 def read_text(text: str, folder: str, name: str, file: str | None = None) -> Document:
-    """Read the text of the file `folder/name`. Raises FaultsFound with all that is wrong; `file` is how faults call it."""
+    """Read the text of `folder/name`. Raises FaultsFound with all that is wrong; `file` is how faults call it."""
     file = f"entries/{folder}/{name}.md" if file is None else file
     faults = list(_misnamed(folder, name, file))
     parts = _split(text, file, faults)
@@ -77,7 +78,7 @@ def read_file(path: str | os.PathLike[str], root: str | os.PathLike[str]) -> Doc
 
 
 def read_folder(entries_dir: str | os.PathLike[str]) -> tuple[list[Document], list[Fault]]:
-    """Read all files below `entries/`: the documents without fault, in order of reference, and all faults of the others."""
+    """Read all files below `entries/`: documents without fault, in order of reference, and all faults of the others."""
     top = os.path.abspath(os.fspath(entries_dir))
     shown = os.path.basename(top)
     documents: list[Document] = []
@@ -93,7 +94,9 @@ def read_folder(entries_dir: str | os.PathLike[str]) -> tuple[list[Document], li
                 faults.append(_unknown_folder(item.name, file))
         elif item.name != HISTORY:
             remedy = "Move the file into the folder of its kind, or out of the entries."
-            faults.append(_file_fault(file, "folder", "a file outside the folders", "a file in a kind's folder", remedy))
+            faults.append(
+                _file_fault(file, "folder", "a file outside the folders", "a file in a kind's folder", remedy)
+            )
     return documents, sorted(faults)
 
 
@@ -130,7 +133,9 @@ def _listed(path: str, shown: str, faults: list[Fault]) -> Iterator[os.DirEntry[
             return iter(sorted((item for item in items if not item.name.startswith(".")), key=lambda item: item.name))
     except OSError as error:
         given = (error.strerror or "an error").lower()
-        faults.append(_file_fault(shown, "folder", given, "a folder that can be read", "Make the folder, or allow it to be read."))
+        faults.append(
+            _file_fault(shown, "folder", given, "a folder that can be read", "Make the folder, or allow it to be read.")
+        )
         return iter(())
 
 
@@ -138,17 +143,23 @@ def _read(path: str, folder: str, base: str, file: str) -> Document:
     stem, ending = os.path.splitext(base)
     if ending != ".md":
         remedy = "Rename it with the ending `.md`, or move it out of the entries."
-        raise FaultsFound([_file_fault(file, "file name", plainly(_display(base)), "a file that ends in `.md`", remedy)])
+        raise FaultsFound(
+            [_file_fault(file, "file name", plainly(_display(base)), "a file that ends in `.md`", remedy)]
+        )
     if os.path.islink(path):
         raise FaultsFound([_link(file)])
     try:
         if not os.path.isfile(path):
-            raise FaultsFound([_file_fault(file, "file", "no ordinary file", "an ordinary file", "Put the file itself here.")])
+            raise FaultsFound(
+                [_file_fault(file, "file", "no ordinary file", "an ordinary file", "Put the file itself here.")]
+            )
         with open(path, "rb") as handle:
             raw = handle.read(SIZE + 1)
     except OSError as error:
         given = (error.strerror or "an error").lower()
-        raise FaultsFound([_file_fault(file, "file", given, "a file that can be read", "Allow it to be read.")]) from error
+        raise FaultsFound(
+            [_file_fault(file, "file", given, "a file that can be read", "Allow it to be read.")]
+        ) from error
     if len(raw) > SIZE:
         raise FaultsFound([_oversize(file)])
     try:
@@ -166,7 +177,9 @@ def _misnamed(folder: str, name: str, file: str) -> Iterator[Fault]:
     if not NAME.match(name):
         better = "-".join("".join(sign if sign.isascii() and sign.isalnum() else " " for sign in name.lower()).split())
         remedy = f"Rename it to `{better or 'some-name'}.md`."
-        yield _file_fault(file, "file name", plainly(_display(name)), "small letters, digits and single hyphens", remedy)
+        yield _file_fault(
+            file, "file name", plainly(_display(name)), "small letters, digits and single hyphens", remedy
+        )
     elif folder == "hypotheses" and name in (OTHERS, NONE_OF_THESE):
         yield _file_fault(file, "file name", name, "a name without a meaning of its own", "Rename the hypothesis.")
 
@@ -191,7 +204,11 @@ def _split(text: str, file: str, faults: list[Fault]) -> tuple[str, str] | None:
         if not text[close + 4 : end if end >= 0 else None].strip(" \t\r"):
             return text[start + 1 : close + 1], text[end + 1 :] if end >= 0 else ""
         close = text.find("\n---", close + 4)
-    faults.append(Fault(file, 1, "front matter", "no closing line", "a second line `---`", "Put a line `---` after the last field."))
+    faults.append(
+        Fault(
+            file, 1, "front matter", "no closing line", "a second line `---`", "Put a line `---` after the last field."
+        )
+    )
     return None
 
 
@@ -240,7 +257,9 @@ def _link(file: str) -> Fault:
 
 
 def _oversize(file: str) -> Fault:
-    return _file_fault(file, "file", f"more than {SIZE // 1_000_000} MB", "a smaller file", "Split the entry, or shorten its text.")
+    return _file_fault(
+        file, "file", f"more than {SIZE // 1_000_000} MB", "a smaller file", "Split the entry, or shorten its text."
+    )
 
 
 def _file_fault(file: str, field: str, given: str, expected: str, remedy: str) -> Fault:

@@ -1,4 +1,4 @@
-"""Every reference an entry makes, found in its checked data: what the models call a reference is one, and nothing else."""
+"""Every reference an entry makes, found in its checked data: what the models call a reference, and nothing else."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from ledger.entries.models import Entry, Part
 def references(entry: Entry, lines: Mapping[str, int] | None = None) -> list[tuple[str, Ref]]:
     """Return (dotted field path, `folder/name`) of each reference, in the order of the model's fields.
 
-    Items of a list are counted from one. Given the `lines` of a document, a key written short keeps its short form in the
-    path, so that the path can be looked up there.
+    Items of a list are counted from one. Given the `lines` of a document, a key written short keeps its short form in
+    the path, so that the path can be looked up there.
     """
     found: list[tuple[str, Ref]] = []
     _walk(entry, "", found, lines or {})
@@ -36,7 +36,7 @@ def _walk(value: Any, path: str, found: list[tuple[str, Ref]], lines: Mapping[st
     elif isinstance(value, Part):
         data = value.__dict__
         prefix = f"{path}." if path else ""
-        for name, key in _keys(kind):
+        for name, key in _keys(type(value)):
             inner = data[name]
             if inner is not None and type(inner) is not str:
                 _walk(inner, prefix + key, found, lines)

@@ -55,7 +55,9 @@ def read_plain(text: str) -> Scalar | Surprise:
         return text
     if _WHOLE.match(text):
         if len(text.lstrip("-")) > WHOLE_DIGITS:
-            return Surprise(f"a whole number of at most {WHOLE_DIGITS} digits", f'Write "{text}" in quotes if it is text.')
+            return Surprise(
+                f"a whole number of at most {WHOLE_DIGITS} digits", f'Write "{text}" in quotes if it is text.'
+            )
         return int(text)
     if _DECIMAL.match(text):
         value = float(text)
@@ -77,20 +79,28 @@ def _word(text: str) -> Scalar | Surprise:
     if text == "":
         return Surprise("a value", 'Write a value, or take the field out; an empty text is written "".')
     if text in _NOTHING:
-        return Surprise("a value", f'Take the field out if there is nothing to say, or write "{text}" in quotes if it is text.')
+        return Surprise(
+            "a value", f'Take the field out if there is nothing to say, or write "{text}" in quotes if it is text.'
+        )
     if text == "<<":
         return Surprise("a value of its own", 'Write the fields out here, or "<<" in quotes if it is text.')
     if text == "=":
         return Surprise("a text in quotes", 'Write "=" in quotes.')
     truth = "true" if text in _TRUE else "false"
-    return Surprise("true, false or a text in quotes", f'Write `{truth}` if you mean that, or "{text}" in quotes if it is text.')
+    return Surprise(
+        "true, false or a text in quotes", f'Write `{truth}` if you mean that, or "{text}" in quotes if it is text.'
+    )
 
 
 def _number(text: str) -> Surprise:
     better = _decimal_form(text)
     if better is None:
-        return Surprise("a plain number or a text in quotes", f'Write "{text}" in quotes if it is text, or the number in full.')
-    return Surprise("a number written in full, or a text in quotes", f'Write `{better}` for the number, or "{text}" in quotes.')
+        return Surprise(
+            "a plain number or a text in quotes", f'Write "{text}" in quotes if it is text, or the number in full.'
+        )
+    return Surprise(
+        "a number written in full, or a text in quotes", f'Write `{better}` for the number, or "{text}" in quotes.'
+    )
 
 
 def _decimal_form(text: str) -> str | None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part
+from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part, prior_alone
 from ledger.entries.scalars import plainly
 from ledger.errors import Fault
 from ledger.quantities.notation import NotationError
@@ -48,11 +48,22 @@ EXAMPLES = {
     "measurement": "measurement: hub-width",
 }
 _PARTS: dict[str, type[Part]] = {
-    "marks": Mark, "bearing": Absence, "outcomes": Absence, "inputs": Given, "criteria": Criterion, "observed": Observed,
+    "marks": Mark,
+    "bearing": Absence,
+    "outcomes": Absence,
+    "inputs": Given,
+    "criteria": Criterion,
+    "observed": Observed,
 }
 # A rule over a whole entry is shown at the field a person would mend.
 _WHOLE = {"hypothesis": "prior"}
-_COUNTS = {"box": "four numbers", "polygon": "points of two numbers", "line": "two points", "point": "two numbers", "span": "two numbers"}
+_COUNTS = {
+    "box": "four numbers",
+    "polygon": "points of two numbers",
+    "line": "two points",
+    "point": "two numbers",
+    "span": "two numbers",
+}
 _LIMITS = {
     "greater_than": ("gt", "a number above {}"),
     "greater_than_equal": ("ge", "a number of at least {}"),
@@ -70,7 +81,9 @@ def explain(
     for one in error.errors(include_url=False):
         places.setdefault(_place(one, front), []).append(one)  # type: ignore[arg-type]
     kind = str(front.get("kind", ""))
-    mistaken = {path: _nearest_field(path, model) for path, ones in places.items() if ones[0]["type"] == "extra_forbidden"}
+    mistaken = {
+        path: _nearest_field(path, model) for path, ones in places.items() if ones[0]["type"] == "extra_forbidden"
+    }
     faults = []
     for path, ones in places.items():
         if ones[0]["type"] == "missing" and path in mistaken.values():
@@ -79,6 +92,10 @@ def explain(
         given, expected, remedy = _together(ones, path, model, kind, mistaken.get(path))
         shown = path or _WHOLE.get(kind, "")
         faults.append(Fault(file, line_of(shown), shown, plainly(given), expected, remedy))
+    if kind == "hypothesis" and not places.keys() & {"", "prior"} and not front.keys() & {"precedents", "reason"}:
+        # The model asks this last, and not at all once a field has a fault; a person wants it told with the rest.
+        alone = prior_alone()
+        faults.append(Fault(file, line_of("prior"), "prior", alone.given, alone.expected, alone.remedy))
     return faults
 
 
@@ -126,16 +143,25 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
         return f"the unknown field `{key}`", f"one of {', '.join(known)}", "Take it out, or say it in the text below."
     if type_ == "literal_error":
         allowed = [part.strip(" '") for part in str(context["expected"]).replace(" or ", ", ").split(",")]
-        close = get_close_matches(str(value), allowed, 1)
-        return plainly(value), f"one of {', '.join(allowed)}", f"Write `{close[0]}`." if close else "Choose one of them."
+        folded = {word.lower(): word for word in allowed}
+        close = [folded[word] for word in get_close_matches(str(value).lower(), folded, 1)]
+        return (
+            plainly(value),
+            f"one of {', '.join(allowed)}",
+            f"Write `{close[0]}`." if close else "Choose one of them.",
+        )
     if type_ in _LIMITS:
         bound, text = _LIMITS[type_]
         return plainly(value), text.format(f"{context[bound]:g}"), "Change the number."
     if type_ in ("too_short", "too_long"):
-        if key in _COUNTS and key != "polygon" or path.split(".")[-2:-1] == ["polygon"]:
+        if (key in _COUNTS and key != "polygon") or path.split(".")[-2:-1] == ["polygon"]:
             return plainly(value), _counted(path), "Give just so many."
         bound, side = ("min_length", "at least") if type_ == "too_short" else ("max_length", "at most")
-        return plainly(value), f"{side} {context[bound]} of them", "Add what is missing." if bound == "min_length" else "Shorten the list."
+        return (
+            plainly(value),
+            f"{side} {context[bound]} of them",
+            "Add what is missing." if bound == "min_length" else "Shorten the list.",
+        )
     return (plainly(value), *_typed(type_, value, key))
 
 
@@ -152,7 +178,10 @@ def _typed(type_: str, value: Any, key: str) -> tuple[str, str]:
     if type_ == "bool_type":
         return "true or false", "Write `true` or `false`, without quotes."
     if type_ == "list_type":
-        return "a list", f"Write it as a list: [{plainly(value)}]." if simple else "Write a line with `- ` for each item."
+        return (
+            "a list",
+            f"Write it as a list: [{plainly(value)}]." if simple else "Write a line with `- ` for each item.",
+        )
     if type_ == "tuple_type":
         return "a list of numbers", "Write numbers in brackets: [812, 440]."
     if type_ in ("dict_type", "model_type", "model_attributes_type"):
@@ -172,7 +201,7 @@ def _nearest_field(path: str, model: type[Entry]) -> str | None:
 
 
 def climbing(lines: Mapping[str, int]) -> Callable[[str], int]:
-    """Return a look-up of a path's line that falls back to the nearest line above it that is known, and at last to line 1."""
+    """Return a look-up of a path's line, which falls back to the nearest field around it, and at last to line 1."""
 
     def line_of(path: str) -> int:
         while path:

@@ -1,7 +1,7 @@
 """Entries written as files: the same front matter gives the same text, and reading it gives the same front matter back.
 
-Text is quoted only where the strict reader, or any other reader of YAML, would take it for something else. Text of several
-lines becomes a literal block where it can; lists of numbers stand on one line.
+Text is quoted only where the strict reader, or any other reader of YAML, would take it for something else. Text of
+several lines becomes a literal block where it can; lists of numbers stand on one line.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ _TO_ESCAPE = re.compile(r'[\\"]|' + _UNPRINTABLE.pattern)
 def write(front: Mapping[str, Any], body: str) -> str:
     """Return the file that says `front` and `body`.
 
-    Raises ValueError for what front matter cannot hold: nothing (None), numbers that are not finite or have more than 18
-    digits, half surrogates, keys that are not text of at most 128 signs, more than 20 levels.
+    Raises ValueError for what front matter cannot hold: nothing (None), numbers that are not finite or have more than
+    18 digits, half surrogates, keys that are not text of at most 128 signs, more than 20 levels.
     """
     text = "".join(("---\n", *(f"{line}\n" for line in _mapping(front, "", 1)), "---\n", body))
     text.encode("utf-8")
@@ -41,7 +41,7 @@ def _sequence(data: Sequence[Any], indent: str, depth: int) -> Iterator[str]:
         if isinstance(value, Mapping) and value:
             _check(depth + 1)
             inner = _mapping(value, indent + "  ", depth + 1)
-            yield f"{indent}- {next(inner)[len(indent) + 2:]}"
+            yield f"{indent}- {next(inner)[len(indent) + 2 :]}"
             yield from inner
         else:
             yield from _item(f"{indent}-", value, indent, depth)
@@ -78,14 +78,20 @@ def _check(depth: int) -> None:
 def _is_numbers(value: Any) -> bool:
     """Return whether a list holds only numbers and lists of them; the empty list does."""
     return all(
-        _is_numbers(item) if isinstance(item, list | tuple) else isinstance(item, int | float) and not isinstance(item, bool)
+        _is_numbers(item)
+        if isinstance(item, list | tuple)
+        else isinstance(item, int | float) and not isinstance(item, bool)
         for item in value
     )
 
 
 def _flow(value: Sequence[Any], depth: int) -> str:
     _check(depth)
-    return "[" + ", ".join(_flow(item, depth + 1) if isinstance(item, list | tuple) else _scalar(item) for item in value) + "]"
+    return (
+        "["
+        + ", ".join(_flow(item, depth + 1) if isinstance(item, list | tuple) else _scalar(item) for item in value)
+        + "]"
+    )
 
 
 def _key(key: object) -> str:
@@ -121,7 +127,7 @@ def _is_plain(text: str) -> bool:
 
 
 def _is_block(text: str) -> bool:
-    """Return whether text of several lines can stand as a literal block: no odd spaces at its edges, nothing unprintable."""
+    """Return whether text of several lines can be a literal block: no odd spaces at its edges, nothing unprintable."""
     if text[0] in " \n" or text.endswith("\n\n") or _UNPRINTABLE.search(text.replace("\n", "")):
         return False
     return not any(line.isspace() for line in text.split("\n"))

@@ -1,7 +1,7 @@
 """Front matter read strictly, from the events of YAML and without recursion.
 
-No aliases, anchors, tags, merge keys, repeated keys, keys that are not words, second documents or surprising scalars. Every
-fault is kept and the reading goes on, until the syntax itself breaks.
+No aliases, anchors, tags, merge keys, repeated keys, keys that are not words, second documents or surprising scalars.
+Every fault is kept and the reading goes on, until the syntax itself breaks.
 """
 
 from __future__ import annotations
@@ -120,7 +120,13 @@ class _Builder:
             value = "*" + event.anchor
             self.spoiled.add(path)
             if frame.key != "<<":
-                self.fault(line, path, value, "the value itself", f'Write the value out; text that begins with * needs quotes: "{value}".')
+                self.fault(
+                    line,
+                    path,
+                    value,
+                    "the value itself",
+                    f'Write the value out; text that begins with * needs quotes: "{value}".',
+                )
         else:
             if event.anchor is not None or event.tag is not None:
                 self._decoration(event, line, path)
@@ -136,7 +142,9 @@ class _Builder:
     def _root(self, event: Any, kind: type, line: int) -> bool:
         if kind is not yaml.MappingStartEvent:
             given = "a list" if kind is yaml.SequenceStartEvent else "text"
-            self.fault(line, "", given, "lines of the form `field: value`", "Begin each line with a field's name and a colon.")
+            self.fault(
+                line, "", given, "lines of the form `field: value`", "Begin each line with a field's name and a colon."
+            )
             return False
         if event.anchor is not None or event.tag is not None:
             self._decoration(event, line, "")
@@ -163,13 +171,28 @@ class _Builder:
                 frame.drop = True
             elif type(meaning) is Surprise or isinstance(meaning, bool | float):
                 shown = key or "an empty key"
-                self.fault(line, path, shown, "a key that all readers take for text", f'Write "{key}" in quotes, or choose another name.')
+                self.fault(
+                    line,
+                    path,
+                    shown,
+                    "a key that all readers take for text",
+                    f'Write "{key}" in quotes, or choose another name.',
+                )
                 self.spoiled.add(path)
         if len(key) > KEY_LENGTH:
-            self.fault(line, path[:60] + "…", f"a key of {len(key)} signs", f"a key of at most {KEY_LENGTH}", "Choose a shorter name.")
+            self.fault(
+                line,
+                path[:60] + "…",
+                f"a key of {len(key)} signs",
+                f"a key of at most {KEY_LENGTH}",
+                "Choose a shorter name.",
+            )
+            self.spoiled.add(path)
         if key in frame.data:
             first = self.lines.get(path, line)
-            self.fault(line, path, f"`{plainly(key)}` again", f"each key once (first in line {first})", "Keep one of the two.")
+            self.fault(
+                line, path, f"`{plainly(key)}` again", f"each key once (first in line {first})", "Keep one of the two."
+            )
             frame.drop = True
         else:
             self.lines[path] = line
@@ -178,7 +201,13 @@ class _Builder:
     def _strange_key(self, frame: _Frame, kind: type, line: int) -> bool:
         """Report a key that is a list, a mapping or an alias, and read past it."""
         given = "an alias" if kind is _ALIAS else "a list or mapping"
-        self.fault(line, frame.prefix.rstrip("."), f"{given} as a key", "a word as the key", "Write `name: value`; quote text that begins with [, { or *.")
+        self.fault(
+            line,
+            frame.prefix.rstrip("."),
+            f"{given} as a key",
+            "a word as the key",
+            "Write `name: value`; quote text that begins with [, { or *.",
+        )
         self.strange += 1
         frame.key, frame.keyed, frame.drop = f"?{self.strange}", True, True
         if kind is _ALIAS:
@@ -189,10 +218,22 @@ class _Builder:
         self.spoiled.add(path)
         if event.anchor is not None:
             given = "&" + event.anchor
-            self.fault(line, path, f"the anchor `{given}`", "a value without an anchor", f'Take `{given}` out; text that begins with & needs quotes.')
+            self.fault(
+                line,
+                path,
+                f"the anchor `{given}`",
+                "a value without an anchor",
+                f"Take `{given}` out; text that begins with & needs quotes.",
+            )
         if event.tag is not None:
             given = event.tag.replace("tag:yaml.org,2002:", "!!")
-            self.fault(line, path, f"the tag `{given}`", "a value without a tag", "Take the tag out; text that begins with ! needs quotes.")
+            self.fault(
+                line,
+                path,
+                f"the tag `{given}`",
+                "a value without a tag",
+                "Take the tag out; text that begins with ! needs quotes.",
+            )
 
 
 def load(text: str, file: str, first_line: int = 2) -> Loaded:
@@ -200,14 +241,22 @@ def load(text: str, file: str, first_line: int = 2) -> Loaded:
     builder = _Builder(file, first_line)
     complete = _precheck(text, builder) and _run(text, builder)
     if complete and not builder.data and not builder.faults:
-        builder.fault(first_line - 1, "", "nothing", "fields between the `---` lines", "Write at least `kind` and `title`.")
+        builder.fault(
+            first_line - 1, "", "nothing", "fields between the `---` lines", "Write at least `kind` and `title`."
+        )
         complete = False
     return Loaded(builder.data, builder.lines, tuple(builder.faults), frozenset(builder.spoiled), complete)
 
 
 def _precheck(text: str, builder: _Builder) -> bool:
     if len(text) > SIZE or (len(text) * 4 > SIZE and len(text.encode("utf-8", "replace")) > SIZE):
-        builder.fault(builder.first_line, "", f"front matter of more than {SIZE // 1000} kB", "less", "Move long text below the front matter.")
+        builder.fault(
+            builder.first_line,
+            "",
+            f"front matter of more than {SIZE // 1000} kB",
+            "less",
+            "Move long text below the front matter.",
+        )
         return False
     if text.isascii():
         return True
@@ -215,7 +264,9 @@ def _precheck(text: str, builder: _Builder) -> bool:
     if found:
         line = text.count("\n", 0, found.start()) + builder.first_line
         given = f"the invisible sign U+{ord(found.group()):04X}"
-        builder.fault(line, "", given, "ordinary line ends and spaces", "Delete it, or write it as an escape in double quotes.")
+        builder.fault(
+            line, "", given, "ordinary line ends and spaces", "Delete it, or write it as an escape in double quotes."
+        )
         return False
     return True
 

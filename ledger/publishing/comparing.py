@@ -161,7 +161,7 @@ def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, 
         cautions.append("None of the named rivals explains the notes well: look for another hypothesis.")
     cautions.append("Whether a source is sound is judged for this question alone; the same source may fare otherwise under another question.")
     about = {weighing.question, *weighing.weights, *(one.rival for one in named)}
-    cautions.extend(finding.message for finding in casebook.findings if about & set(finding.about))
+    cautions.extend(finding.message for finding in (*casebook.findings, *casebook.twice) if about & set(finding.about))
     return tuple(dict.fromkeys(cautions))
 
 

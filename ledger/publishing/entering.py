@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import FOLDERS, Calculation, Evidence, Hypothesis, Lookout
+from ledger.entries.models import FOLDERS, KINDS, Calculation, Evidence, Hypothesis, Lookout
 from ledger.entries.references import references
 from ledger.publishing import fields, words
 from ledger.publishing.addresses import Link, Ways, page_of, published, section_of
 from ledger.publishing.bodies import render
 from ledger.publishing.comparing import interval
 from ledger.publishing.weights import UNBOUNDED, Weight, weight
+
+
+ASIDE = frozenset({"reply", "lookout"})
 
 
 @dataclass(frozen=True)
@@ -29,6 +32,7 @@ class Sheet:
     body: Markup
     stands_on: tuple[Link, ...]
     bears_up: tuple[Link, ...]
+    beside: tuple[Link, ...]
     revisions: str
     cautions: tuple[str, ...]
 
@@ -59,6 +63,7 @@ def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
     ways = Ways(casebook, here)
     singular, plural, _ = words.KINDS[item.kind]
     section = None if item.kind == "investigation" else ways.page(section_of(FOLDERS[item.kind]), plural)
+    stands_on, bears_up, beside = _ties(casebook, item)
     return Sheet(
         title=item.title,
         kind=singular,
@@ -67,15 +72,36 @@ def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
         uncounted=(item.entry.uncounted or "") if isinstance(item.entry, Evidence | Calculation) else "",
         fields=fields.of(item, ways),
         body=render(casebook, item.body, here, pictures).html,
-        stands_on=tuple(ways.to(ref) for ref in sorted({target for _, target in references(item.entry)})),
-        bears_up=tuple(ways.to(ref) for ref in casebook.used_by.get(item.ref, ()) if _shown(casebook, ref)),
+        stands_on=tuple(ways.to(ref) for ref in stands_on),
+        bears_up=tuple(ways.to(ref) for ref in bears_up),
+        beside=tuple(ways.to(ref) for ref in beside),
         revisions=words.count(item.revisions, "revision"),
-        cautions=tuple(finding.message for finding in casebook.findings if item.ref in finding.about),
+        cautions=tuple(finding.message for finding in (*casebook.findings, *casebook.twice) if item.ref in finding.about),
     )
 
 
-def _shown(casebook: Casebook, ref: str) -> bool:
-    return ref not in casebook.entries or published(casebook.entries[ref])
+def _ties(casebook: Casebook, item: Item) -> tuple[list[str], list[str], list[str]]:
+    """Return what an entry stands on, what stands on it, and what speaks of it from beside.
+
+    A note or a calculation names the hypothesis, but it is the hypothesis that stands on them; and a question on its
+    hypotheses. A reply or a lookout carries nothing.
+    """
+    named = {str(target) for _, target in references(item.entry)}
+    users = {ref for ref in casebook.used_by.get(item.ref, ()) if ref not in casebook.entries or published(casebook.entries[ref])}
+    beside = {ref for ref in users if _kind(ref) in ASIDE}
+    users -= beside
+    leaning_on_it = {ref for ref in users if _leans(_kind(ref), item.kind)}
+    leant_on = {ref for ref in named if _leans(item.kind, _kind(ref))} if item.kind not in ASIDE else set()
+    carried = named - leant_on if item.kind not in ASIDE else set()
+    return sorted(leant_on | (users - leaning_on_it)), sorted(leaning_on_it | carried), sorted(beside)
+
+
+def _leans(kind: str, named: str) -> bool:
+    return kind == "decision" or named not in ("hypothesis", "question")
+
+
+def _kind(ref: str) -> str:
+    return KINDS[ref.partition("/")[0]]
 
 
 def effects(casebook: Casebook, item: Item, ways: Ways) -> tuple[Effect, ...]:

@@ -52,7 +52,7 @@ def _home(casebook: Casebook, register: Mapping[str, Calculator], pictures: froz
         about=ways.to(item.ref, "More about this investigation"),
         body=bodies.render(casebook, item.body, HOME, pictures).html,
         questions=listing.questions(casebook, ways),
-        looks=listing.looks((*casebook.findings, *bodies.findings(casebook, pictures)), ways),
+        looks=listing.looks((*casebook.findings, *casebook.twice, *bodies.findings(casebook, pictures)), ways),
         sections=listing.sections(casebook, ways, register),
         reading=ways.page(READING, "How to read this"),
         edition=casebook.edition,

@@ -58,7 +58,7 @@ def chance(share: float) -> str:
         return "under 0.1 %"
     if share > 0.999:
         return "over 99.9 %"
-    places = 0 if 0.0995 <= share <= 0.9005 else 1
+    places = 0 if 0.0495 <= share <= 0.9505 else 1
     return f"{100 * share:.{places}f} %"
 
 

@@ -29,7 +29,18 @@ _TOKEN = re.compile(
     )\s*""",
     re.VERBOSE,
 )
-_SAME = str.maketrans({"μ": "µ", "Ω": "Ω", "⋅": "·", "∙": "·", "•": "·", "×": "·", "−": "-", "º": "°"})
+_SAME = str.maketrans(
+    {
+        "\u03bc": "µ",
+        "\u2126": "Ω",
+        "\u22c5": "·",
+        "\u2219": "·",
+        "\u2022": "·",
+        "\u00d7": "·",
+        "\u2212": "-",
+        "\u00ba": "°",
+    }
+)
 _EXPECTED = "a unit such as `mm`, `N·m` or `1/min`"
 HIGHEST_POWER = 12
 
@@ -52,7 +63,8 @@ def read_unit(text: str) -> UnitText:
     below: list[tuple[str, float]] = []
     while place < len(tokens):
         if tokens[place] != "/":
-            raise _odd(text, f"Put what stands under the line in parentheses, as in `{_example(above, below, tokens[place:])}`.")
+            remedy = f"Put what stands under the line in parentheses, as in `{_example(above, below, tokens[place:])}`."
+            raise _odd(text, remedy if below else "Join units with `·`, and put one line before what divides.")
         part, place = _part(text, tokens, place + 1)
         below.extend(part)
     return UnitText(_tidy(above, below), tuple(above) + tuple((name, -power) for name, power in below))
@@ -76,7 +88,9 @@ def _tokens(text: str) -> list[Token]:
             tokens.append(found["sign"])
         else:
             if vocabulary.pint_name(name) is None:
-                raise _unknown(name, plain, found.end("name"), text)
+                digits = re.match("[0-9]*", plain[found.end("name") :])
+                given = text if text.strip() == name else f"{name} in {text.strip()}"
+                raise vocabulary.unknown(name, given, digits[0].translate(_RAISE) if digits else "")
             tokens.append((name, _power(text, found["power"])))
         place = found.end()
     return tokens
@@ -90,7 +104,7 @@ def _power(text: str, written: str | None) -> float:
         raise _odd(text, "Write the power as `²`, `⁻¹` or `^2`.")
     power = float(level)
     if power == 0 or abs(power) > HIGHEST_POWER:
-        raise _odd(text, f"Powers go from 1 to {HIGHEST_POWER}, or below zero.")
+        raise _odd(text, f"Powers lie between -{HIGHEST_POWER} and {HIGHEST_POWER} and are not 0.")
     return power
 
 
@@ -155,11 +169,8 @@ def _stray(text: str, plain: str, place: int) -> NotationError:
     character = plain[place:].lstrip()[0]
     if character in vocabulary.HINTS:
         return vocabulary.unknown(character, text)
+    if character.isdigit() and plain[:place].rstrip()[-1:].isalpha():
+        return _odd(text, "Raise the power, as in `m³` or `m^3`.")
     if character == "-":
         return _odd(text, "Write a product with a raised dot, as in `N·m`.")
     return _odd(text, f"Take out what begins at `{plain[place:].strip()[:20]}`.")
-
-
-def _unknown(name: str, plain: str, end: int, text: str) -> NotationError:
-    """Refuse an unknown symbol, unless it is a known one before a stray digit."""
-    return vocabulary.unknown(name, text if text.strip() == name else f"{name} in {text.strip()}")

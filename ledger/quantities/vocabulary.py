@@ -100,6 +100,13 @@ ALONE = {
     # pictures
     "px": "pixel",
     # spelled out
+    "millimetre": "millimeter",
+    "millimeter": "millimeter",
+    "centimetre": "centimeter",
+    "centimeter": "centimeter",
+    "kilometre": "kilometer",
+    "kilometer": "kilometer",
+    "kilogram": "kilogram",
     "metre": "meter",
     "meter": "meter",
     "inch": "inch",
@@ -125,11 +132,12 @@ ALONE = {
     "percent": "percent",
 }
 COMMON = (
-    "mm", "cm", "m", "km", "µm", "in", "ft", "thou", "g", "kg", "t", "lb", "N", "kN", "daN", "lbf", "kgf", "s", "ms", "min", "h",
-    "rpm", "1/min", "Hz", "rad", "deg", "Pa", "kPa", "MPa", "GPa", "bar", "psi", "W", "kW", "MW", "hp", "PS", "J", "kJ", "V",
-    "A", "K", "L", "cc", "cSt", "mph", "px", "%",
+    "mm", "cm", "m", "km", "µm", "in", "ft", "thou", "g", "kg", "t", "lb", "N", "kN", "daN", "lbf", "kgf",
+    "s", "ms", "min", "h", "rpm", "1/min", "Hz", "rad", "deg", "Pa", "kPa", "MPa", "GPa", "bar", "psi",
+    "W", "kW", "MW", "hp", "PS", "J", "kJ", "V", "A", "K", "L", "cc", "cSt", "mph", "px", "%",
 )  # fmt: skip
 
+_SOME = "mm, in, kg, s, rpm, °, N, N·m, MPa, kW, hp and %"
 _COUNT = "Leave it out: a count has no unit."
 _CELSIUS = "Add 273.15 and write `K`; a difference is the same number in `K`."
 _FAHRENHEIT = "Write kelvin, (°F + 459.67)·5/9 in `K`; a difference is 5/9 of the number in `K`."
@@ -176,13 +184,13 @@ def is_angle(name: str) -> bool:
     return name in ANGLES or name == "mrad"
 
 
-def unknown(name: str, given: str) -> NotationError:
-    """Return the refusal of an unknown unit within `given`, with the nearest known one."""
+def unknown(name: str, given: str, power: str = "") -> NotationError:
+    """Return the refusal of an unknown unit within `given`, with the nearest known one, to that raised power."""
     hint = HINTS.get(name)
     if hint is not None:
         return NotationError(given, _EXPECTED.get(hint, "a unit the ledger knows"), hint)
     near = _nearest(name)
-    remedy = f"Did you mean `{near}`?" if near else f"Known are, among others, {', '.join(COMMON[:8])}, N, kg, s, kW, rpm, °."
+    remedy = f"Did you mean `{near}{power}`?" if near else f"Known are, among others, {_SOME}."
     return NotationError(given, "a unit the ledger knows", remedy)
 
 

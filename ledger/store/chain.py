@@ -3,8 +3,8 @@
 digest  sha256 of the salt (its hexadecimal digits) followed by the text, UTF-8
 hash    sha256 of the revision's other fields, the hash before it among them, as JSON: keys in order, no spaces, ASCII
 
-The first revision follows sixty-four zeros. The text is no part of the hash, only its digest is; so words can be erased and the chain
-still verifies, and the random salt keeps anyone from guessing erased words by trying them.
+The first revision follows sixty-four zeros. The text is no part of the hash, only its digest is; so words can be erased
+and the chain still verifies, and the random salt keeps anyone from guessing erased words by trying them.
 """
 
 from __future__ import annotations

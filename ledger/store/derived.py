@@ -61,7 +61,8 @@ def put_results(store: Store, results: Mapping[str, Cached]) -> None:
     with store.writing() as connection:
         connection.execute(
             statement.on_conflict_do_update(
-                index_elements=["ref"], set_={column: statement.excluded[column] for column in ("key", "summary", "draws")}
+                index_elements=["ref"],
+                set_={column: statement.excluded[column] for column in ("key", "summary", "draws")},
             ),
             [{"ref": ref, **asdict(result)} for ref, result in results.items()],
         )
@@ -86,7 +87,8 @@ def replace_confidences(store: Store, rows: Iterable[Confidence]) -> None:
 
 def _confidences(connection: Connection) -> tuple[Confidence, ...]:
     return tuple(
-        Confidence(*row) for row in connection.execute(select(CONFIDENCE).order_by(CONFIDENCE.c.question, CONFIDENCE.c.place))
+        Confidence(*row)
+        for row in connection.execute(select(CONFIDENCE).order_by(CONFIDENCE.c.question, CONFIDENCE.c.place))
     )
 
 

@@ -1,7 +1,7 @@
 """Opening a store, and the two ways into it: reading and writing.
 
-Every connection is opened for one purpose and closed after it, so that nothing stays in the side files longer than needed
-and a store at rest is one file. Transactions are begun by hand: Python's sqlite3 begins them too late for
+Every connection is opened for one purpose and closed after it, so that nothing stays in the side files longer than
+needed and a store at rest is one file. Transactions are begun by hand: Python's sqlite3 begins them too late for
 read-then-write.
 """
 
@@ -26,7 +26,6 @@ PRAGMAS = (
     "secure_delete = ON",
     "synchronous = FULL",
     "temp_store = MEMORY",
-    "trusted_schema = OFF",
 )
 BUSY_SECONDS = 5.0
 
@@ -74,14 +73,16 @@ def open_store(
 ) -> Store:
     """Open the store at `path`, bring it to the newest version, and make an empty one where there is none.
 
-    Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (cannot be
-    opened, or missing with `create=False`).
+    Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (cannot
+    be opened, or missing with `create=False`).
     """
     path = Path(path)
     if not path.exists() and not create:
         raise StoreRefused(f"There is no ledger at {path}. `witness post` makes one from the entries.")
     if path.is_dir() or not path.parent.is_dir():
-        raise StoreRefused(f"{path} cannot be a ledger: {'it is a folder' if path.is_dir() else 'its folder does not exist'}.")
+        raise StoreRefused(
+            f"{path} cannot be a ledger: {'it is a folder' if path.is_dir() else 'its folder does not exist'}."
+        )
     with refusals(path):
         copy = migrate(path, busy_seconds, known)
     engine = create_engine(
@@ -121,8 +122,15 @@ def _refusal(path: Path, error: sqlite3.Error) -> StoreRefused | None:
         return StoreBusy(f"Another program holds {path}. Let it finish, then try again.")
     if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
         return StoreDamaged(
-            f"{path} is not a readable SQLite database ({error}). Move it away and post the entries again, or restore a copy of it."
+            f"{path} is not a readable SQLite database ({error}). "
+            "Move it away and post the entries again, or restore a copy of it."
         )
-    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_PERM):
+    if code in (
+        sqlite3.SQLITE_READONLY,
+        sqlite3.SQLITE_CANTOPEN,
+        sqlite3.SQLITE_FULL,
+        sqlite3.SQLITE_IOERR,
+        sqlite3.SQLITE_PERM,
+    ):
         return StoreRefused(f"{path} cannot be used ({error}). See to the folder's permissions and the free space.")
     return None

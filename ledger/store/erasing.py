@@ -22,7 +22,7 @@ from ledger.store.tables import CONFIDENCE, ENTRY, REFERENCE, RESULT, REVISION, 
 
 @dataclass(frozen=True)
 class Erased:
-    """What was erased: the entry, how many revisions lost their words, and older copies of the store that still have them."""
+    """What was erased: the entry, how many revisions lost their words, and copies of the store that still have them."""
 
     ref: str
     revisions: int
@@ -32,8 +32,9 @@ class Erased:
 def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
     """Erase all words of an entry, given by ref (a former name will do) or by the seq of any of its revisions.
 
-    Its file and `history.jsonl` are not touched: delete the one and export anew for the other. Erasing again rewrites the file
-    again. Raises NotInLedger, FaultsFound when other entries refer to it, StoreBusy when another program still reads.
+    Its file and `history.jsonl` are not touched: delete the one and export anew for the other. Erasing again rewrites the
+    store again. Raises NotInLedger, FaultsFound when other entries refer to it, StoreBusy when another program still
+    reads.
     """
     moment = utc(at)
     with store.writing() as connection:
@@ -41,7 +42,9 @@ def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
         row = connection.execute(select(ENTRY).where(ENTRY.c.id == entry)).one()
         _require_unreferred(connection, entry, row.ref)
         revisions = connection.scalar(
-            select(func.count()).select_from(WORDS.join(REVISION, WORDS.c.seq == REVISION.c.seq)).where(REVISION.c.entry == entry)
+            select(func.count())
+            .select_from(WORDS.join(REVISION, WORDS.c.seq == REVISION.c.seq))
+            .where(REVISION.c.entry == entry)
         )
         if row.front is not None:
             chain = Chain(connection)
@@ -51,7 +54,7 @@ def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
             # Results and confidences may quote the words, and can be computed again.
             connection.execute(delete(RESULT))
             connection.execute(delete(CONFIDENCE))
-    _scrub(store)
+    scrub(store)
     return Erased(row.ref, revisions or 0, tuple(sorted(store.path.parent.glob(f"{store.path.name}.before-v*"))))
 
 
@@ -72,13 +75,18 @@ def _require_unreferred(connection: Connection, entry: int, ref: str) -> None:
     referring: Sequence[tuple[str, str]] = [(row.ref, row.field) for row in connection.execute(statement)]
     if referring:
         remedy = "Change it and post it; then erase."
-        raise FaultsFound(Fault(f"entries/{other}.md", 0, field, f"`{ref}`", "no reference to it", remedy) for other, field in referring)
+        raise FaultsFound(
+            Fault(f"entries/{other}.md", 0, field, f"`{ref}`", "no reference to it", remedy)
+            for other, field in referring
+        )
 
 
-def _scrub(store: Store) -> None:
+def scrub(store: Store) -> None:
     """Rewrite the file from its living rows, and empty the write-ahead log into it."""
     with store.alone() as connection:
         connection.exec_driver_sql("VACUUM")
         busy = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()[0]
     if busy:
-        raise StoreBusy(f"The words are erased, but another program still reads {store.path}. Close it and erase again.")
+        raise StoreBusy(
+            f"The words are erased, but another program still reads {store.path}. Close it and erase again."
+        )

@@ -1,8 +1,8 @@
 """Writing the record out: every entry as its file, and the whole past as `history.jsonl`.
 
-What is written can be posted again without any change, and the history replayed into an empty store gives the same chain.
-A file that was changed and not posted is never written over, nor is a history with revisions the store lacks: both are
-faults, found before anything is written.
+What is written can be posted again without any change, and the history replayed into an empty store gives the same
+chain. A file that was changed and not posted is never written over, nor is a history with revisions the store lacks:
+both are faults, found before anything is written.
 """
 
 from __future__ import annotations
@@ -22,13 +22,13 @@ from ledger.store.chain import Link, digest
 from ledger.store.engine import Store
 from ledger.store.files import ENDING
 from ledger.store.records import links
-from ledger.store.replaying import history_fault, require_same_past, tail
+from ledger.store.replaying import Published, history_fault, require_same_past, tail
 from ledger.store.tables import EDITION, ENTRY, FORMER_NAME
 
 
 @dataclass(frozen=True)
 class Exported:
-    """What an export did: refs of files written, left as they were, and removed under a former name; length of the history."""
+    """What an export did: refs of files written, left as they were, removed under a former name; the history's length."""
 
     written: tuple[str, ...]
     unchanged: tuple[str, ...]
@@ -61,11 +61,27 @@ def export(store: Store, entries_dir: Path) -> Exported:
         if there == text:
             unchanged += [ref] if text is not None else []
         elif text is None:
-            faults.append(_fault(shown, ref, "words that were erased on request", "no file", "Delete the file, or rename it and post it."))
+            faults.append(
+                _fault(
+                    shown,
+                    ref,
+                    "words that were erased on request",
+                    "no file",
+                    "Delete the file, or rename it and post it.",
+                )
+            )
         elif there is None or _was_posted(there, posted[entry]):
             write[ref] = text
         else:
-            faults.append(_fault(shown, ref, "changes that were not posted", "the file as it was posted", "Post it first, or delete it."))
+            faults.append(
+                _fault(
+                    shown,
+                    ref,
+                    "changes that were not posted",
+                    "the file as it was posted",
+                    "Post it first, or delete it.",
+                )
+            )
     for ref, entry in former.items():
         there = _bytes(entries_dir / f"{ref}{ENDING}")
         if there is not None and _was_posted(there, posted[entry]):
@@ -89,7 +105,9 @@ def export(store: Store, entries_dir: Path) -> Exported:
 def _history(past: Iterable[Link], editions: Iterable[tuple[int, str, int]]) -> Iterator[bytes]:
     """Return one JSON line a revision, without salt and text where they were erased; then one an edition."""
     for link in past:
-        yield _line({name: value for name, value in vars(link).items() if link.text is not None or name not in ("salt", "text")})
+        yield _line(
+            {name: value for name, value in vars(link).items() if link.text is not None or name not in ("salt", "text")}
+        )
     for number, fingerprint, seq in editions:
         yield _line({"edition": number, "fingerprint": fingerprint, "seq": seq})
 
@@ -109,9 +127,12 @@ def _history_faults(connection: Connection, path: Path, file: str) -> Iterator[F
             require_same_past(connection, newest, file)
         known = {(row.number, row.fingerprint) for row in connection.execute(select(EDITION))}
         for line in editions:
+            assert isinstance(line.said, Published)
             if (line.said.edition, line.said.fingerprint) not in known:
                 remedy = "Post first, so that the store takes it in."
-                raise history_fault(file, line.number, "edition", "an edition the store lacks", "an edition it has", remedy)
+                raise history_fault(
+                    file, line.number, "edition", "an edition the store lacks", "an edition it has", remedy
+                )
     except FaultsFound as found:
         yield from found.faults
 

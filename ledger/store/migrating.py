@@ -74,7 +74,7 @@ def migrate(path: Path, busy_seconds: float, known: tuple[Step, ...] | None = No
         version = version_of(connection, path)
         if version > len(known):
             raise StoreTooNew(
-                f"{path} has version {version}; this program knows versions up to {len(known)}. Install a later program."
+                f"{path} has version {version}; this program knows up to {len(known)}. Install a later program."
             )
         existed, copy = version > 0, None
         while version < len(known):
@@ -91,10 +91,14 @@ def migrate(path: Path, busy_seconds: float, known: tuple[Step, ...] | None = No
             except BaseException as error:
                 if connection.in_transaction:
                     connection.execute("ROLLBACK")
-                if isinstance(error, sqlite3.Error | ValueError) and getattr(error, "sqlite_errorcode", 0) != sqlite3.SQLITE_BUSY:
+                if (
+                    isinstance(error, sqlite3.Error | ValueError)
+                    and getattr(error, "sqlite_errorcode", 0) != sqlite3.SQLITE_BUSY
+                ):
                     where = f" A copy made before stands in {copy}." if copy else ""
                     raise StoreDamaged(
-                        f"{path} could not be brought from version {version} to {version + 1} ({known[version].name}: {error}). "
+                        f"{path} could not be brought from version {version} to {version + 1} "
+                        f"({known[version].name}: {error}). "
                         f"It is still of version {version}.{where}"
                     ) from error
                 raise

@@ -1,7 +1,7 @@
 """What a changed file does to the record: makes a new entry, revises one, or carries one on under another name.
 
-An entry is known by its folder and file name. A file under a name nobody had is a new entry, unless its `formerly` names an
-entry whose file is gone: then it is that entry, renamed. Names are never taken over by other entries.
+An entry is known by its folder and file name. A file under a name nobody had is a new entry, unless its `formerly`
+names an entry whose file is gone: then it is that entry, renamed. Names are never taken over by other entries.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from ledger.store.recording import ref_of
 
 @dataclass(frozen=True)
 class Known:
-    """What the record knows of an entry before posting. Salt and digest are of its latest words; erased entries have none."""
+    """What the record knows of an entry before posting. Salt and digest are of its latest words; erased ones have none."""
 
     entry: int
     ref: str
@@ -77,39 +77,64 @@ def _actions(document: Document, before: Known | None, renamed: bool) -> tuple[s
     return turn or ("revised",)
 
 
-def _name_fault(document: Document, here: set[str], known: Mapping[str, Known], former: Mapping[str, Known]) -> Fault | None:
+def _name_fault(
+    document: Document, here: set[str], known: Mapping[str, Known], former: Mapping[str, Known]
+) -> Fault | None:
     ref, formerly = document.ref, document.entry.formerly
     old = None if formerly is None else ref_of(document.kind, formerly)
     own = known.get(ref)
     if own is not None and own.erased:
         return _fault(
-            document, "", ref, "a name whose words were not erased", "Its words were erased on request: delete the file, or rename it."
+            document,
+            "",
+            ref,
+            "a name whose words were not erased",
+            "Its words were erased on request: delete the file, or rename it.",
         )
     if own is not None:
         before = None if old is None else known.get(old)
         if before is not None and before.entry != own.entry and not before.erased:
             return _fault(
-                document, "formerly", str(formerly), f"a former name of `{ref}`",
+                document,
+                "formerly",
+                str(formerly),
+                f"a former name of `{ref}`",
                 f"`{old}` is an entry of its own: drop `formerly`, or withdraw one of the two.",
             )
         return None
     moved = former.get(ref)
     if moved is not None and moved.ref != old:
         return _fault(
-            document, "", ref, "a name no other entry had", f"`{ref}` was renamed to `{moved.ref}`: delete this file, or name it anew."
+            document,
+            "",
+            ref,
+            "a name no other entry had",
+            f"`{ref}` was renamed to `{moved.ref}`: delete this file, or name it anew.",
         )
     if old is None:
         return None
     if old in known and known[old].erased:
-        return _fault(document, "formerly", str(formerly), "an entry with words", f"`{old}` was erased on request: drop `formerly`.")
+        return _fault(
+            document,
+            "formerly",
+            str(formerly),
+            "an entry with words",
+            f"`{old}` was erased on request: drop `formerly`.",
+        )
     if old in known and old in here:
         return _fault(
-            document, "formerly", str(formerly), "a name whose file is gone",
+            document,
+            "formerly",
+            str(formerly),
+            "a name whose file is gone",
             f"Delete {old}.md if `{ref}` takes its place, or drop `formerly`.",
         )
     if old not in known and old in former:
         return _fault(
-            document, "formerly", str(formerly), "the present name of the entry",
+            document,
+            "formerly",
+            str(formerly),
+            "the present name of the entry",
             f"`{old}` was already renamed to `{former[old].ref}`: write that name, or drop `formerly`.",
         )
     return None
@@ -123,7 +148,11 @@ def _claim_fault(document: Document, claims: dict[str, str]) -> Fault | None:
     if first == document.ref:
         return None
     return _fault(
-        document, "formerly", document.entry.formerly, "a former name that one file claims", f"`{first}` claims it too: drop one of them."
+        document,
+        "formerly",
+        document.entry.formerly,
+        "a former name that one file claims",
+        f"`{first}` claims it too: drop one of them.",
     )
 
 

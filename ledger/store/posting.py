@@ -1,7 +1,7 @@
 """Posting: reading the entry files and adding to the record what changed.
 
-A file whose salted digest is that of its entry's latest words is unchanged and is not parsed. When anything changed, the
-whole ledger is checked; all faults are found first, and with a single one nothing is posted.
+A file whose salted digest is that of its entry's latest words is unchanged and is not parsed. When anything changed,
+the whole ledger is checked; all faults are found first, and with a single one nothing is posted.
 """
 
 from __future__ import annotations
@@ -16,10 +16,12 @@ from pathlib import Path
 from sqlalchemy import Connection, select
 
 from ledger.entries.checking import Checked, check_ledger
+from ledger.entries.models import FOLDERS
 from ledger.entries.reading import Document, read_folder, read_text, unread
 from ledger.errors import Fault, FaultsFound
 from ledger.store.chain import digest
 from ledger.store.engine import Store
+from ledger.store.erasing import scrub
 from ledger.store.files import EntryFile, listed, parse, recorded
 from ledger.store.planning import Known, Move, plan
 from ledger.store.recording import Chain, rename, stand, utc
@@ -35,7 +37,13 @@ FROM entry JOIN revision ON revision.seq = entry.latest LEFT JOIN words ON words
 
 @dataclass(frozen=True)
 class Report:
-    """What a posting did. `renamed` pairs old and new names; `absent` have no file and are kept; `replayed` counts revisions."""
+    """What a posting did.
+
+    renamed   pairs of old and new refs
+    absent    entries without a file; they are kept
+    replayed  how many revisions came from `history.jsonl`
+    warnings  what a person should look at
+    """
 
     new: tuple[str, ...] = ()
     revised: tuple[str, ...] = ()
@@ -65,13 +73,20 @@ def post(store: Store, entries_dir: Path, at: datetime | str) -> Report:
     moment = utc(at)
     with store.writing() as connection:
         replayed = catch_up(connection, entries_dir)
-        known = {row[0]: Known(row[1], row[0], bool(row[2]), row[3], row[4]) for row in connection.exec_driver_sql(_KNOWN)}
-        present, changed = _compare(entries_dir, known)
-        if not changed:
-            return _report((), present, known, replayed)
-        moves, warnings = _checked(connection, entries_dir, present, changed, known)
-        _write(connection, moves, moment)
-        return replace(_report(moves, present, known, replayed), warnings=warnings)
+        report = _post(connection, entries_dir, moment, replayed.revisions)
+    if replayed.erased:
+        scrub(store)
+    return report
+
+
+def _post(connection: Connection, entries_dir: Path, at: str, replayed: int) -> Report:
+    known = {row[0]: Known(row[1], row[0], bool(row[2]), row[3], row[4]) for row in connection.exec_driver_sql(_KNOWN)}
+    present, changed = _compare(entries_dir, known)
+    if not changed:
+        return _report((), present, known, replayed)
+    moves, warnings = _checked(connection, entries_dir, present, changed, known)
+    _write(connection, moves, at)
+    return replace(_report(moves, present, known, replayed), warnings=warnings)
 
 
 def _compare(entries_dir: Path, known: Mapping[str, Known]) -> tuple[set[str], list[EntryFile]]:
@@ -92,7 +107,7 @@ def _compare(entries_dir: Path, known: Mapping[str, Known]) -> tuple[set[str], l
 def _checked(
     connection: Connection, entries_dir: Path, present: set[str], changed: list[EntryFile], known: Mapping[str, Known]
 ) -> tuple[list[Move], tuple[Fault, ...]]:
-    """Return what the changed files do, and warnings. Raises FaultsFound with all that is wrong with them and with the whole ledger."""
+    """Return what the changed files do, and warnings. Raises FaultsFound with all that is wrong in the whole ledger."""
     documents: dict[str, Document] = {}
     faults: list[Fault] = []
     for file in changed:
@@ -106,7 +121,7 @@ def _checked(
     others = _others(connection, documents.keys() | leaving | missing, entries_dir.resolve().name, faults)
     checked = check_ledger({**others, **documents}, documents.keys(), missing)
     if lineless := _concerned(others, checked):
-        reread = {ref: read_text(others[ref].text, *ref.split("/"), others[ref].file) for ref in lineless}
+        reread = {each.ref: read_text(each.text, FOLDERS[each.kind], each.name, each.file) for each in lineless}
         checked = check_ledger({**others, **documents, **reread}, documents.keys(), missing)
     faults += [*misnamed, *checked.faults]
     if faults:
@@ -122,7 +137,9 @@ def _former_names(connection: Connection, known: Mapping[str, Known]) -> dict[st
 
 def _others(connection: Connection, apart_from: Set[str], shown: str, faults: list[Fault]) -> dict[str, Document]:
     """Return the documents of the entries that stay as the record has them."""
-    statement = select(ENTRY.c.ref, WORDS.c.text, ENTRY.c.front, ENTRY.c.body).join(WORDS, WORDS.c.seq == ENTRY.c.latest)
+    statement = select(ENTRY.c.ref, WORDS.c.text, ENTRY.c.front, ENTRY.c.body).join(
+        WORDS, WORDS.c.seq == ENTRY.c.latest
+    )
     found = {}
     for row in connection.execute(statement):
         if row.ref not in apart_from:
@@ -133,10 +150,10 @@ def _others(connection: Connection, apart_from: Set[str], shown: str, faults: li
     return found
 
 
-def _concerned(others: Mapping[str, Document], checked: Checked) -> list[str]:
+def _concerned(others: Mapping[str, Document], checked: Checked) -> list[Document]:
     """Return the unchanged entries that something is said about: their lines are needed after all."""
     named = {fault.file for fault in (*checked.faults, *checked.warnings)}
-    return [ref for ref, document in others.items() if document.file in named]
+    return [document for document in others.values() if document.file in named]
 
 
 def _write(connection: Connection, moves: list[Move], at: str) -> None:

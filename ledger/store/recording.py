@@ -68,8 +68,12 @@ class Chain:
         """Insert the added revisions and their words."""
         if not self.added:
             return
-        self.connection.execute(insert(REVISION), [{name: vars(link)[name] for name in _REVISION} for link in self.added])
-        words = [{"seq": link.seq, "salt": link.salt, "text": link.text} for link in self.added if link.text is not None]
+        self.connection.execute(
+            insert(REVISION), [{name: vars(link)[name] for name in _REVISION} for link in self.added]
+        )
+        words = [
+            {"seq": link.seq, "salt": link.salt, "text": link.text} for link in self.added if link.text is not None
+        ]
         if words:
             self.connection.execute(insert(WORDS), words)
 
@@ -99,7 +103,7 @@ def erased_row(link: Link) -> dict[str, Any]:
 
 
 def stand(connection: Connection, documents: Mapping[int, Document], latest: Mapping[int, int]) -> None:
-    """Let entries stand as their documents say. Both mappings are by entry id; `latest` gives the last revision's seq."""
+    """Let entries stand as their documents say. Both mappings are by entry id; `latest` has the last revision's seq."""
     _put(connection, [entry_row(entry, document, latest[entry]) for entry, document in documents.items()])
     refer(connection, documents)
 
@@ -108,7 +112,9 @@ def stand_erased(connection: Connection, erased: Iterable[Link]) -> None:
     """Leave of entries only what their erasures say, and take their words and references away."""
     for link in erased:
         _put(connection, [erased_row(link)])
-        connection.execute(delete(REFERENCE).where((REFERENCE.c.entry == link.entry) | (REFERENCE.c.target == link.entry)))
+        connection.execute(
+            delete(REFERENCE).where((REFERENCE.c.entry == link.entry) | (REFERENCE.c.target == link.entry))
+        )
         revisions = select(REVISION.c.seq).where(REVISION.c.entry == link.entry)
         connection.execute(delete(WORDS).where(WORDS.c.seq.in_(revisions)))
 
@@ -132,7 +138,10 @@ def refer(connection: Connection, documents: Mapping[int, Document]) -> None:
     """Put the references of these entries in place of those they had."""
     if not documents:
         return
-    connection.execute(delete(REFERENCE).where(REFERENCE.c.entry == bindparam("from_entry")), [{"from_entry": entry} for entry in documents])
+    connection.execute(
+        delete(REFERENCE).where(REFERENCE.c.entry == bindparam("from_entry")),
+        [{"from_entry": entry} for entry in documents],
+    )
     ids = {row.ref: row.id for row in connection.execute(select(ENTRY.c.ref, ENTRY.c.id))}
     rows = [row for entry, document in documents.items() for row in reference_rows(entry, document, ids)]
     if rows:

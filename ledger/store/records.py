@@ -50,7 +50,16 @@ def current(store: Store) -> dict[str, Record]:
         rows = connection.execute(statement).all()
     return {
         row.ref: Record(
-            row.ref, row.kind, row.name, row.withdrawn, json.loads(row.front), row.body, row.text, row.revisions, row.id, row.latest
+            row.ref,
+            row.kind,
+            row.name,
+            row.withdrawn,
+            json.loads(row.front),
+            row.body,
+            row.text,
+            row.revisions,
+            row.id,
+            row.latest,
         )
         for row in rows
     }
@@ -59,7 +68,9 @@ def current(store: Store) -> dict[str, Record]:
 def links(connection: Connection, entry: int | None = None) -> Iterable[Link]:
     """Return the chain in order, or one entry's part of it."""
     statement = (
-        select(REVISION, WORDS.c.salt, WORDS.c.text).outerjoin(WORDS, WORDS.c.seq == REVISION.c.seq).order_by(REVISION.c.seq)
+        select(REVISION, WORDS.c.salt, WORDS.c.text)
+        .outerjoin(WORDS, WORDS.c.seq == REVISION.c.seq)
+        .order_by(REVISION.c.seq)
     )
     if entry is not None:
         statement = statement.where(REVISION.c.entry == entry)
@@ -107,7 +118,9 @@ def fingerprint(store: Store) -> str:
 
 def content_fingerprint(connection: Connection) -> str:
     """Return the fingerprint within an open transaction."""
-    statement = select(ENTRY.c.ref, WORDS.c.text).join(WORDS, WORDS.c.seq == ENTRY.c.latest).where(ENTRY.c.withdrawn.is_(None))
+    statement = (
+        select(ENTRY.c.ref, WORDS.c.text).join(WORDS, WORDS.c.seq == ENTRY.c.latest).where(ENTRY.c.withdrawn.is_(None))
+    )
     return fingerprint_of((row.ref, row.text) for row in connection.execute(statement))
 
 

@@ -75,7 +75,11 @@ def _read(said: Mapping[str, Any]) -> Link | Published:
     wrong = [name for name in ("seq", "entry") if type(said.get(name)) is not int]
     wrong += sorted(name for name in _TEXT if said.get(name) is not None and type(said[name]) is not str)
     wrong += [name for name, known in (("kind", FOLDERS), ("action", ACTIONS)) if said[name] not in known]
-    wrong += [name for name, form in (("name", NAME), ("at", _AT), ("previous", _SHA), ("hash", _SHA)) if not form.match(str(said[name]))]
+    wrong += [
+        name
+        for name, form in (("name", NAME), ("at", _AT), ("previous", _SHA), ("hash", _SHA))
+        if not form.match(str(said[name]))
+    ]
     if (link.salt is None) != (link.text is None) or (link.digest is None) != (link.action == "erased"):
         wrong.append("text")
     if wrong:
@@ -83,19 +87,27 @@ def _read(said: Mapping[str, Any]) -> Link | Published:
     return link
 
 
-def catch_up(connection: Connection, entries_dir: Path) -> int:
-    """Replay what `history.jsonl` has and the store lacks; return how many revisions that was.
+@dataclass(frozen=True)
+class Replayed:
+    """How many revisions a replay added, and whether it took words away that the store still had."""
+
+    revisions: int = 0
+    erased: bool = False
+
+
+def catch_up(connection: Connection, entries_dir: Path) -> Replayed:
+    """Replay what `history.jsonl` has and the store lacks.
 
     Raises FaultsFound, naming the line, for a history that does not verify or that branches off from the store's.
     """
     path = entries_dir / HISTORY
     if not path.is_file():
-        return 0
+        return Replayed()
     content = path.read_bytes()
     file = f"{entries_dir.resolve().name}/{HISTORY}"
     seq, head = last(connection)
     newest, editions = tail(content, file)
-    replayed = 0
+    replayed = Replayed()
     if newest is not None and newest.seq > seq:
         replayed = _Replay(connection, file, seq, head).run(history_lines(content, file))
     elif newest is not None:
@@ -120,8 +132,12 @@ def require_same_past(connection: Connection, newest: Link, file: str) -> None:
     """Raise FaultsFound unless the store's chain goes through that revision."""
     if connection.scalar(select(REVISION.c.hash).where(REVISION.c.seq == newest.seq)) != newest.hash:
         raise history_fault(
-            file, 0, "hash", f"another revision {newest.seq} than the store's", "the past that the store has",
-            f"Two pasts cannot be joined: keep {HISTORY} and move the store away, or restore {HISTORY} from the store's own past.",
+            file,
+            0,
+            "hash",
+            f"another revision {newest.seq} than the store's",
+            "the past that the store has",
+            f"Two pasts cannot be joined: keep {HISTORY} and move the store away, or restore {HISTORY} from the store's past.",
         )
 
 
@@ -138,14 +154,16 @@ class _Replay:
         self.wordless: dict[int, int] = {}
         self.renames: list[tuple[int, str, str]] = []
 
-    def run(self, lines: Iterable[Line]) -> int:
-        """Verify every line, write what the store lacks; return how many revisions that was."""
+    def run(self, lines: Iterable[Line]) -> Replayed:
+        """Verify every line, and write what the store lacks."""
         seq, previous = 0, START
         for line in lines:
             if isinstance(line.said, Link):
                 seq += 1
                 if wrong := line.said.faults(seq, previous):
-                    raise history_fault(self.file, line.number, "hash", wrong[0], "the chain as it was exported", _REMEDY)
+                    raise history_fault(
+                        self.file, line.number, "hash", wrong[0], "the chain as it was exported", _REMEDY
+                    )
                 previous = line.said.hash
                 if seq == self.start and previous != self.head:
                     require_same_past(self.connection, line.said, self.file)
@@ -156,15 +174,19 @@ class _Replay:
                 raise self._refuse(number, "text", "no words, and no erasure after it", "the words of the revision")
         self.chain.write()
         self._stand()
-        return len(self.chain.added)
+        return Replayed(len(self.chain.added), bool(self.start and self.erased))
 
     def _take(self, line: Line, link: Link) -> None:
         """Accept a link if its story holds: entries begin once, keep their kind, and never take each other's names."""
         ref, before = ref_of(link.kind, link.name), self.refs.get(link.entry)
         if (link.action == "new") != (link.entry == link.seq) or (link.action == "new") != (before is None):
-            raise self._refuse(line.number, "action", f"{link.action} of entry {link.entry}", "an entry that begins once")
+            raise self._refuse(
+                line.number, "action", f"{link.action} of entry {link.entry}", "an entry that begins once"
+            )
         if before is not None and (ref != before) != (link.action == "renamed"):
-            raise self._refuse(line.number, "name", f"{before} becoming {ref} by `{link.action}`", "names that change by renaming")
+            raise self._refuse(
+                line.number, "name", f"{before} becoming {ref} by `{link.action}`", "names that change by renaming"
+            )
         if self.taken.get(ref, link.entry) != link.entry or (before and before.partition("/")[0] != FOLDERS[link.kind]):
             raise self._refuse(line.number, "name", ref, "a name no other entry had, in the folder of its kind")
         if link.entry in self.erased:
@@ -214,7 +236,11 @@ def _add_editions(connection: Connection, editions: list[Line], file: str) -> No
         elsewhere = any(row.fingerprint == said.fingerprint for row in known.values())
         if have is not None or elsewhere or said.edition != len(known) + 1 or not 1 <= said.seq <= seq:
             raise history_fault(
-                file, line.number, "edition", f"edition {said.edition} of other content", "the editions that the store has",
+                file,
+                line.number,
+                "edition",
+                f"edition {said.edition} of other content",
+                "the editions that the store has",
                 f"Publish from one store: keep {HISTORY} and move the store away, or restore {HISTORY}.",
             )
         row = {"number": said.edition, "fingerprint": said.fingerprint, "seq": said.seq}

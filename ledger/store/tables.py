@@ -91,7 +91,7 @@ class EntryRow(StoreTable, table=True):
     __table_args__ = (
         CheckConstraint(_KIND),
         CheckConstraint("name <> '' AND substr(ref, instr(ref, '/') + 1) = name"),
-        CheckConstraint("json_valid(front)"),
+        CheckConstraint("front IS NULL OR json_valid(front)"),
         CheckConstraint("(front IS NULL) = (title IS NULL) AND (front IS NULL) = (body IS NULL)"),
         CheckConstraint("front IS NOT NULL OR withdrawn IS NULL"),
         UniqueConstraint("ref"),

@@ -1,7 +1,7 @@
 """Verifying a store from the ground up: every sum is computed again and every derived row is derived again.
 
-It answers whether the store is what its own past says. A past rewritten from the start, with all its hashes, verifies; hold
-the head against one kept elsewhere, such as a published page or an exported history, to exclude that.
+It answers whether the store is what its own past says. A past rewritten from the start, with all its hashes, verifies;
+hold the head against one kept elsewhere, such as a published page or an exported history, to exclude that.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ class _Past:
     problems: list[Problem] = field(default_factory=list)
 
     def take(self, link: Link) -> None:
-        """Go on by one revision. After a gap the chain is followed from where it goes on, so that one gap is told once."""
+        """Go on by one revision. After a gap the chain is followed from where it goes on, so one gap is told once."""
         ref = ref_of(link.kind, link.name)
         self.problems += [Problem((ref,), wrong) for wrong in link.faults(self.seq + 1, self.hash)]
         self.seq, self.hash = link.seq, link.hash
@@ -110,9 +110,13 @@ class _Past:
         for entry, link in self.latest.items():
             ref = ref_of(link.kind, link.name)
             if entry in self.erased and entry in self.worded:
-                yield Problem((ref,), f"the words of revision {self.worded[entry][0]} are there, though the entry was erased")
+                yield Problem(
+                    (ref,), f"the words of revision {self.worded[entry][0]} are there, though the entry was erased"
+                )
             if entry not in self.erased and entry in self.wordless:
-                yield Problem((ref,), f"the words of revision {self.wordless[entry][0]} are gone, though the entry was not erased")
+                yield Problem(
+                    (ref,), f"the words of revision {self.wordless[entry][0]} are gone, though the entry was not erased"
+                )
 
 
 def _structure(connection: Connection) -> Iterator[Problem]:
@@ -158,7 +162,9 @@ def _entries(connection: Connection, past: _Past) -> Iterator[Problem]:
         yield Problem((rows[entry]["ref"],), "the entry has no revision")
     ids = {ref_of(link.kind, link.name): entry for entry, link in past.latest.items()}
     names = {entry: ref for ref, entry in ids.items()}
-    wanted_rows = {tuple(row.values()) for entry, document in documents.items() for row in reference_rows(entry, document, ids)}
+    wanted_rows = {
+        tuple(row.values()) for entry, document in documents.items() for row in reference_rows(entry, document, ids)
+    }
     there_rows = {tuple(row) for row in connection.execute(select(REFERENCE))}
     for entry in sorted({row[0] for row in wanted_rows ^ there_rows}):
         yield Problem((names.get(entry, str(entry)),), "its references are not those in its words")
@@ -182,7 +188,10 @@ def _editions(connection: Connection, past: _Past) -> Iterator[Problem]:
         while seq < row.seq and (link := next(said, None)):
             seq = link.seq
             standing[link.entry] = (ref_of(link.kind, link.name), link.text)
-            (hidden.add if link.action in ("withdrawn", "erased") else hidden.discard)(link.entry)
+            if link.action in ("withdrawn", "erased"):
+                hidden.add(link.entry)
+            elif link.action == "restored":
+                hidden.discard(link.entry)
         content = [(ref, text) for entry, (ref, text) in standing.items() if entry not in hidden]
         whole = [(ref, text) for ref, text in content if text is not None]
         if len(whole) == len(content) and fingerprint_of(whole) != row.fingerprint:

@@ -19,8 +19,8 @@ def draw_up(question: str, layout: Layout, factors: Factors, leader: str, runner
     its origin's factor after the notes and the predictions before it by ref; the feasibility of either rival that is
     tested (ref: the rival). The total is their exact sum.
 
-    A runner-up of confidence 0 is behind without bound, which no finite sum shows: then there are no lines and the total
-    is 0.
+    A runner-up of confidence 0 is behind without bound, which no finite sum shows: then there are no lines, and the
+    total is 0.
     """
     one, other = layout.rivals.index(leader), layout.rivals.index(runner_up)
     if not np.isfinite(factors.posterior[0, [one, other]]).all():
@@ -47,8 +47,8 @@ def _notes_alone(layout: Layout) -> list[tuple[str, Array]]:
 def _predictions(layout: Layout) -> list[tuple[str, Array]]:
     """Return what each prediction multiplies its origin's factor by, as logs; a rival shut out before is not moved."""
     added = []
-    for index in np.flatnonzero([isinstance(row, Prediction) for row in layout.rows]):
-        owner = layout.owner[index]
+    for index in np.flatnonzero([isinstance(row, Prediction) for row in layout.rows]).tolist():
+        owner = int(layout.owner[index])
         before, after = (_factor_of(layout, owner, last) for last in (index, index + 1))
         shut = np.isneginf(before)
         added.append((layout.rows[index].ref, np.where(shut, 0.0, after - np.where(shut, 0.0, before))))

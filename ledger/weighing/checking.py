@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from ledger.errors import WeighingRefused
-from ledger.weighing.values import NONE, Case
+from ledger.weighing.values import NONE, Case, Note, Prediction
 
 SUM_TOLERANCE = 1e-9
 
@@ -17,7 +17,14 @@ def check(case: Case) -> None:
 
     Raises WeighingRefused: one line a fault, with what was given, what was expected and how to mend it.
     """
-    faults = [*_priors(case), *_soundness(case), *_refs(case), *_notes(case), *_predictions(case), *_feasibilities(case)]
+    faults = [
+        *_priors(case),
+        *_soundness(case),
+        *_refs(case),
+        *_notes(case),
+        *_predictions(case),
+        *_feasibilities(case),
+    ]
     if faults:
         raise WeighingRefused("\n".join(f"{case.question}: {fault}" for fault in faults))
 
@@ -40,6 +47,10 @@ def _known(what: str, names: Mapping[str, float], case: Case) -> Iterator[str]:
             yield f"{what} speaks of {name}, which is no rival here. Give {name} a prior, or leave it out."
 
 
+def _rows(case: Case) -> tuple[Note | Prediction, ...]:
+    return (*case.notes, *case.predictions)
+
+
 def _priors(case: Case) -> Iterator[str]:
     if NONE not in case.prior:
         yield f"no prior for {NONE}; every question has it as a rival. Give it one, 0 at least."
@@ -55,13 +66,13 @@ def _priors(case: Case) -> Iterator[str]:
 def _soundness(case: Case) -> Iterator[str]:
     for origin, value in case.soundness.items():
         yield from _chance(f"the soundness of {origin}", value)
-    for item in (*case.notes, *case.predictions):
+    for item in _rows(case):
         if item.origin not in case.soundness:
             yield f"{item.ref} comes from {item.origin}, whose soundness is not given. Grade that source."
 
 
 def _refs(case: Case) -> Iterator[str]:
-    refs = Counter(item.ref for item in (*case.notes, *case.predictions))
+    refs = Counter(item.ref for item in _rows(case))
     for ref, count in refs.items():
         if count > 1:
             yield f"{ref} is given {count} times; expected once, or it would count twice. Keep one."

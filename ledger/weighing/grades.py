@@ -1,16 +1,16 @@
 """From a source's grade to the chance that it is sound, and from a note's grade to the chance that it tracks the truth.
 
-The letters and digits are those of NATO AJP-2.1 (STANAG 2511). The standard gives words and no numbers: the numbers here are
-ours, are shown to readers, and an investigation may replace any of them. What they rest on:
+The letters and digits are those of NATO AJP-2.1 (STANAG 2511). The standard gives words and no numbers: the numbers
+here are ours, are shown to readers, and an investigation may replace any of them. What they rest on:
 
 - A to E, and 1 to 5, follow each other without gap or overlap, so a step in grade is always a step in chance.
-- The best reaches 0.99 and no more. A sound source moves a rival's odds by at most 1 + R / ((1 - R) π), so 0.99 leaves the
-  best source about a hundredfold pull and makes nothing certain.
-- The worst stays at 0.1 and more. An unsound source tells a story drawn without regard to the truth; it does not tell the
-  opposite. So a bad grade makes evidence weak, and never makes it count backwards.
+- The best reaches 0.99 and no more. A source moves a rival's odds by at most 1 + R / ((1 - R) π), so 0.99 leaves the
+  best a hundredfold pull or, on a rival of small prior, some more, and makes nothing certain.
+- The worst stays at 0.1 and more. An unsound source tells a story drawn without regard to the truth; it does not tell
+  the opposite. So a bad grade makes evidence weak, and never makes it count backwards.
 - F and 6 mean that there is no basis to judge, which is not the worst grade: the widest range, about a middling 0.5.
-- 1 is worded "confirmed by other sources", but those sources' own notes are weighed too: the digit is for how plainly this
-  note shows what it says, judged apart from the others.
+- 1 is worded "confirmed by other sources", but those sources' own notes are weighed too: the digit is for how plainly
+  this note shows what it says, judged apart from the others.
 """
 
 from __future__ import annotations
@@ -64,7 +64,8 @@ def adjusted(table: Mapping[str, Chance], overrides: Mapping[str, Chance]) -> Ma
     unknown = [grade for grade in overrides if grade not in table]
     if unknown:
         raise WeighingRefused(
-            f"there is no grade {', '.join(unknown)}; expected one of {', '.join(table)}. Correct the investigation's table."
+            f"there is no grade {', '.join(unknown)}; expected one of {', '.join(table)}. "
+            "Correct the investigation's table."
         )
     return MappingProxyType({grade: overrides.get(grade, chance) for grade, chance in table.items()})
 

@@ -1,7 +1,7 @@
 """A case laid out as arrays, and the factors that come of it.
 
-Everything is put in one order (rivals, origins and refs by name), so the order in which a case is given changes nothing, to
-the last bit.
+Everything is put in one order (rivals, origins and refs by name), so the order in which a case is given changes
+nothing, to the last bit.
 """
 
 from __future__ import annotations
@@ -68,7 +68,9 @@ def lay_out(case: Case) -> Layout:
     parts = tracked(prior, given, tracking)
     order = sorted(range(len(rows)), key=lambda index: rows[index].origin)  # stable: notes stay before predictions
     rows = [rows[index] for index in order]
-    names, starts, owner = np.unique(np.array([row.origin for row in rows], dtype=str), return_index=True, return_inverse=True)
+    names, starts, owner = np.unique(
+        np.array([row.origin for row in rows], dtype=str), return_index=True, return_inverse=True
+    )
     origins = tuple(str(name) for name in names)
     return Layout(
         rivals=rivals,

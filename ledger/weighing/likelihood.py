@@ -1,8 +1,8 @@
 """The mathematics of one question, on arrays with a leading axis of draws; it knows no names.
 
 Shapes: d draws, j notes, n named rivals, i all rivals (the named ones, "none of these" last), o origins. Predictions
-are rows among the notes. Products are kept as sums of logs, so that hundreds of notes neither underflow nor lose digits;
-log 0 is minus infinity and needs no special care, because no log here is ever plus infinity.
+are rows among the notes. Products are kept as sums of logs, so that hundreds of notes neither underflow nor lose
+digits; log 0 is minus infinity and needs no special care, because no log here is ever plus infinity.
 """
 
 from __future__ import annotations
@@ -50,14 +50,15 @@ def neutral(prior: Array, bearing: Array) -> Array:
 
 
 def doubted(prior: Array, density: Array, doubt: Array) -> Array:
-    """Return predictions as bearings: D_i = (1 - d_i) f_i + d_i c(f), with f the densities over their greatest, (d, j, n).
+    """Return predictions as bearings, D_i = (1 - d_i) f_i + d_i c(f), f the densities over their greatest, (d, j, n).
 
     prior    of the named rivals, (d, n)
     density  of the measured value under each rival's prediction, in any one unit, (d, j, n), one > 0 in each row
     doubt    chance that the model behind the prediction does not apply, d_i, (d, j, n)
     """
     scaled = density / density.max(axis=-1, keepdims=True)
-    return (1 - doubt) * scaled + doubt * neutral(prior, scaled)[..., None]
+    softened: Array = (1 - doubt) * scaled + doubt * neutral(prior, scaled)[..., None]
+    return softened
 
 
 def tracked(prior: Array, bearing: Array, tracking: Array) -> Array:

@@ -30,7 +30,8 @@ class Note:
 class Prediction:
     """One measured value held against what each rival predicts; every named rival predicts.
 
-    density  probability density of the measured value under each named rival's prediction, all in one unit, > 0 for one at least
+    density  probability density of the measured value under each named rival's prediction, all in one unit, > 0 for one
+             at least
     doubt    chance d, per rival, that the model behind its prediction does not apply; none stated for a rival whose
              prediction comes from no model
     """
@@ -66,7 +67,7 @@ class Case:
 
 @dataclass(frozen=True)
 class AccountLine:
-    """One part of the account: what it is (prior, origin, prediction, feasibility, links), of which ref, in decibans."""
+    """One part of the account: what it is (prior, origin, prediction, feasibility, links), of which ref; decibans."""
 
     part: str
     ref: str
@@ -91,7 +92,7 @@ class Standing:
     """One rival after weighing.
 
     judged  notes that judge it; NONE takes a value from every note, so all of them
-    tested  a calculation bears on it: a feasibility, or a prediction by a model
+    tested  its criteria were computed: it has a feasibility; a prediction alone does not test it
     """
 
     rival: str
@@ -110,8 +111,8 @@ class Standing:
 class Weighing:
     """One question weighed. Standings are in order of confidence, then of name.
 
-    leader     the most confident of those that may lead; None if nobody may that has any confidence: the account is then
-               of the first standing over the second
+    leader     the most confident of those that may lead; None if nobody may that has any confidence: the account is
+               then of the first standing over the second
     weights    decibans by ref and rival, leave-one-out; 0.0 where prior 0 or 1 leaves nothing to move
     infinite   by ref, the rivals it alone shuts out or leaves alone: that weight is infinite, and 0.0 in `weights`
     soundness  by source, the chance that it is sound for this question, in the light of all that was weighed

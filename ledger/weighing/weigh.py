@@ -23,8 +23,9 @@ def weigh(case: Case) -> Weighing:
     A_oi   = product over the notes of origin o of [r_j L_ij + (1 - r_j) c_j]
     P_o(i) = R_o A_oi + (1 - R_o) sum_k π_k A_ok over all rivals k
     F_i    = (1 - d_i) · P(all criteria of i hold) + d_i, and 1 for a rival without calculation and for "none of these"
-    An unjudged rival takes the middle of the note's least and greatest bearing. A prediction is a row of its measurement's
-    origin, with bearing D_i = (1 - d_i) f_i + d_i c(f), f the density of the measured value over the greatest such density.
+    An unjudged rival takes the middle of the note's least and greatest bearing. A prediction is one more note of its
+    measurement's origin, with bearing D_i = (1 - d_i) f_i + d_i c(f), f the density of the measured value under the
+    rival's prediction over the greatest such density.
 
     Raises WeighingRefused when the case is not well formed, or when no rival is left.
     """
@@ -54,9 +55,7 @@ def weigh(case: Case) -> Weighing:
 
 def _standings(case: Case, layout: Layout, confidence: Array) -> tuple[Standing, ...]:
     judged = dict(zip(layout.rivals, [*layout.judged.tolist(), len(case.notes)], strict=True))
-    tested = {item.rival for item in case.feasibilities} | {
-        rival for prediction in case.predictions for rival, doubt in prediction.doubt.items() if doubt > 0
-    }
+    tested = {item.rival for item in case.feasibilities}
     chances = dict(zip(layout.rivals, confidence.tolist(), strict=True))
     ranked = sorted(layout.rivals, key=lambda rival: (-round(chances[rival], TIE_DIGITS), rival == NONE, rival))
     may_lead = {rival: 2 * judged[rival] >= len(case.notes) for rival in ranked}
@@ -92,7 +91,7 @@ def _contradiction(question: str, layout: Layout, factors: Factors) -> str:
     for row, part in zip(layout.rows, layout.parts[0], strict=True):
         if np.isneginf(part[had]).all():
             return (
-                f"{question}: {row.ref} cannot be, whatever is true: every rival with a prior above 0 gives it chance 0. "
+                f"{question}: {row.ref} cannot be, whatever is true: no rival with a prior above 0 gives it a chance. "
                 "Give it a bearing above 0 on one of them, or withdraw it."
             )
     reasons = []

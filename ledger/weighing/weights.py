@@ -30,7 +30,8 @@ def weights(case: Case, layout: Layout, factors: Factors) -> tuple[Weights, dict
 
     A weight is 10 log10(odds with it / odds without it), all else kept. Keys are the refs of notes and predictions, of
     origins (all their notes and predictions together), and of calculations. A calculation has a weight of its own when
-    every feasibility it feeds rests on it alone; otherwise the weight belongs to them together, under `feasibility:<rival>`.
+    every feasibility it feeds rests on it alone; otherwise the weight belongs to them together, under
+    `feasibility:<rival>`.
 
     A rival whose odds are 0 or infinite both with and without (prior 0 or 1) is not moved: 0.0. Where one thing alone
     shuts a rival out, or leaves it alone, the weight is infinite: it is 0.0 in the first mapping, and the second names
@@ -79,7 +80,9 @@ def _calculations(case: Case, layout: Layout) -> dict[str, tuple[str, ...]]:
     for item in case.feasibilities:
         if len(set(item.calculations)) == 1:
             alone.setdefault(item.calculations[0], []).append(item.rival)
-    owned = {ref: tuple(sorted(rivals)) for ref, rivals in alone.items() if len(rivals) == fed[ref] and ref not in taken}
+    owned = {
+        ref: tuple(sorted(rivals)) for ref, rivals in alone.items() if len(rivals) == fed[ref] and ref not in taken
+    }
     covered = {rival for rivals in owned.values() for rival in rivals}
     shared = {f"feasibility:{item.rival}": (item.rival,) for item in case.feasibilities if item.rival not in covered}
     return dict(sorted((owned | shared).items()))

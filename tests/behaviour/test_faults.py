@@ -20,29 +20,98 @@ from tests import strategies
 
 QUESTION = "---\nkind: question\ntitle: What moves the forks?\n---\n"
 
-TWENTY = {
-    "investigation/gearbox.md": "---\nkind: investigation\ntitle: The gearbox\nby: A. Name\nsubject: an invented gearbox\ninvented: maybe\n---\n",
+TWENTY: dict[str, str | bytes] = {
+    "investigation/gearbox.md": (
+        "---\n"
+        "kind: investigation\n"
+        "title: The gearbox\n"
+        "by: A. Name\n"
+        "subject: an invented gearbox\n"
+        "invented: maybe\n"
+        "---\n"
+    ),
     "sources/bench-left.md": (
-        "---\nkind: source\ntitle: Left side\nmedium: photo\nauthor: A. Name\ndate: 2031-13-40\nrights: no\nreliability: b\n---\n"
+        "---\n"
+        "kind: source\n"
+        "title: Left side\n"
+        "medium: photo\n"
+        "author: A. Name\n"
+        "date: 2031-13-40\n"
+        "rights: no\n"
+        "reliability: b\n"
+        "---\n"
     ),
     "sources/Bench Right.md": (
-        "---\nkind: source\ntitle: Right\nmedium: photograph\nauthor: A. Name\ndate: 2031\nrights: mine\nreliability: B\n---\n"
+        "---\n"
+        "kind: source\n"
+        "title: Right\n"
+        "medium: photograph\n"
+        "author: A. Name\n"
+        "date: 2031\n"
+        "rights: mine\n"
+        "reliability: B\n"
+        "---\n"
     ),
     "evidence/sleeve-groove.md": (
-        "---\nkind: evidence\ntitle: A groove\nsource: bench-left\ncredibilty: 2\nbearing:\n  drum: 0.9\n  drum: 0.8\n"
-        "  face-cam: {would-sho: 0.3}\n---\nBright on both flanks.\n"
+        "---\n"
+        "kind: evidence\n"
+        "title: A groove\n"
+        "source: bench-left\n"
+        "credibilty: 2\n"
+        "bearing:\n"
+        "  drum: 0.9\n"
+        "  drum: 0.8\n"
+        "  face-cam: {would-sho: 0.3}\n"
+        "---\n"
+        "Bright on both flanks.\n"
     ),
     "evidence/box.md": (
-        "---\nkind: evidence\ntitle: A box\nsource: bench-left\ncredibility: 7\nmarks:\n"
-        "  - {label: groove, box: [812, 440]}\n  - {label: rim}\n---\n"
+        "---\n"
+        "kind: evidence\n"
+        "title: A box\n"
+        "source: bench-left\n"
+        "credibility: 7\n"
+        "marks:\n"
+        "  - {label: groove, box: [812, 440]}\n"
+        "  - {label: rim}\n"
+        "---\n"
     ),
     "measurements/hub.md": (
-        "---\nkind: measurement\ntitle: Hub\nsource: sources/\nquantity: 5e-3\ncredibility: 2\nmethod: scaled\n---\n"
+        "---\n"
+        "kind: measurement\n"
+        "title: Hub\n"
+        "source: sources/\n"
+        "quantity: 5e-3\n"
+        "credibility: 2\n"
+        "method: scaled\n"
+        "---\n"
     ),
-    "questions/forks.md": "---\nkind: question\ntitle: What moves the forks?\nnone-of-these: 1.5\n",
-    "hypotheses/drum.md": "---\nkind: hypothesis\ntitle: A drum\nquestion: forks\nprior: \"0.5\"\nreason: seen before\nprecedents: &all []\n---\n",
-    "decisions/size.md": "---\nkind: lookout\ntitle: Size\ncost: a letter: two days\n---\n",
-    "notes.txt": "not an entry\n",
+    "questions/forks.md": (
+        "---\n"
+        "kind: question\n"
+        "title: What moves the forks?\n"
+        "none-of-these: 1.5\n"
+    ),
+    "hypotheses/drum.md": (
+        "---\n"
+        "kind: hypothesis\n"
+        "title: A drum\n"
+        "question: forks\n"
+        'prior: "0.5"\n'
+        "reason: seen before\n"
+        "precedents: &all []\n"
+        "---\n"
+    ),
+    "decisions/size.md": (
+        "---\n"
+        "kind: lookout\n"
+        "title: Size\n"
+        "cost: a letter: two days\n"
+        "---\n"
+    ),
+    "notes.txt": (
+        "not an entry\n"
+    ),
 }
 # file, line, field, and a word of the remedy, for each fault that TWENTY holds.
 EXPECTED = [
@@ -62,7 +131,7 @@ EXPECTED = [
     ("notes.txt", 0, "folder", "Move the file"),
     ("questions/forks.md", 1, "front matter", "after the last field"),
     ("sources/Bench Right.md", 0, "file name", "`bench-right.md`"),
-    ("sources/bench-left.md", 4, "medium", "Choose"),
+    ("sources/bench-left.md", 4, "medium", "`photograph`"),
     ("sources/bench-left.md", 6, "date", "hyphens"),
     ("sources/bench-left.md", 7, "rights", "`false`"),
     ("sources/bench-left.md", 8, "reliability", "`B`"),
@@ -102,10 +171,16 @@ def test_twenty_faults_in_ten_files_make_one_report_of_twenty(tmp_path: Path) ->
 
 def test_a_faultless_folder_gives_its_documents_in_order(tmp_path: Path) -> None:
     """Dotfiles and the history are passed over; the rest is read, line ends and all."""
-    entries = plant(tmp_path, {
-        "questions/forks.md": QUESTION + "Body\r\nkept", "questions/.draft.md": "x", ".git/config": "x", "history.jsonl": "{}\n",
-        "questions/arms.md": QUESTION.replace("\n", "\r\n"),
-    })
+    entries = plant(
+        tmp_path,
+        {
+            "questions/forks.md": QUESTION + "Body\r\nkept",
+            "questions/.draft.md": "x",
+            ".git/config": "x",
+            "history.jsonl": "{}\n",
+            "questions/arms.md": QUESTION.replace("\n", "\r\n"),
+        },
+    )
     documents, faults = read_folder(entries)
     assert faults == []
     assert [document.ref for document in documents] == ["questions/arms", "questions/forks"]
@@ -116,22 +191,25 @@ def test_a_faultless_folder_gives_its_documents_in_order(tmp_path: Path) -> None
     assert read_file(entries / "questions" / "forks.md", tmp_path) == documents[1]
 
 
-@pytest.mark.parametrize(("name", "content", "field", "remedy"), [
-    ("question/forks.md", QUESTION, "folder", "Rename it to questions/."),
-    ("questions/old/forks.md", QUESTION, "folder", "Move its files up into questions/."),
-    ("questions/forks.md~", QUESTION, "file name", "ending `.md`"),
-    ("questions/forks.MD", QUESTION, "file name", "ending `.md`"),
-    ("questions/Größe.md", QUESTION, "file name", "`gr-e.md`"),
-    ("hypotheses/others.md", QUESTION, "file name", "Rename the hypothesis"),
-    ("questions/forks.md", "\ufeff" + QUESTION, "file", "without a byte order mark"),
-    ("questions/forks.md", QUESTION.encode() + b"\xe9", "file", "Save the file as UTF-8"),
-    ("questions/forks.md", QUESTION + "x" * SIZE, "file", "Split the entry"),
-    ("questions/forks.md", "\n" + QUESTION, "front matter", "Begin the file"),
-    ("questions/forks.md", "", "front matter", "Begin the file"),
-    ("questions/forks.md", "---\n---\n", "front matter", "`kind` and `title`"),
-    ("questions/forks.md", "---\n- a\n---\n", "front matter", "colon"),
-    ("sources/forks.md", QUESTION, "kind", "Move the file to questions/"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("name", "content", "field", "remedy"),
+    [
+        ("question/forks.md", QUESTION, "folder", "Rename it to questions/."),
+        ("questions/old/forks.md", QUESTION, "folder", "Move its files up into questions/."),
+        ("questions/forks.md~", QUESTION, "file name", "ending `.md`"),
+        ("questions/forks.MD", QUESTION, "file name", "ending `.md`"),
+        ("questions/Größe.md", QUESTION, "file name", "`gr-e.md`"),
+        ("hypotheses/others.md", QUESTION, "file name", "Rename the hypothesis"),
+        ("questions/forks.md", "\ufeff" + QUESTION, "file", "without a byte order mark"),
+        ("questions/forks.md", QUESTION.encode() + b"\xe9", "file", "Save the file as UTF-8"),
+        ("questions/forks.md", QUESTION + "x" * SIZE, "file", "Split the entry"),
+        ("questions/forks.md", "\n" + QUESTION, "front matter", "Begin the file"),
+        ("questions/forks.md", "", "front matter", "Begin the file"),
+        ("questions/forks.md", "---\n---\n", "front matter", "`kind` and `title`"),
+        ("questions/forks.md", "---\n- a\n---\n", "front matter", "colon"),
+        ("sources/forks.md", QUESTION, "kind", "Move the file to questions/"),
+    ],
+)
 def test_a_misplaced_or_unreadable_file_is_a_fault(
     tmp_path: Path, name: str, content: str | bytes, field: str, remedy: str
 ) -> None:
@@ -180,9 +258,7 @@ def test_a_year_is_a_date() -> None:
 
 def test_one_rival_named_short_and_in_full_is_a_fault() -> None:
     """`drum` and `hypotheses/drum` are one rival, so naming both is naming it twice."""
-    text = (
-        "---\nkind: evidence\ntitle: T\nsource: a\ncredibility: 2\nbearing: {drum: 0.9, hypotheses/drum: 0.1}\n---\n"
-    )
+    text = "---\nkind: evidence\ntitle: T\nsource: a\ncredibility: 2\nbearing: {drum: 0.9, hypotheses/drum: 0.1}\n---\n"
     faults = faults_of(text, "evidence", "t")
     assert [(fault.field, fault.expected) for fault in faults] == [("bearing", "each name once")]
 
@@ -191,6 +267,14 @@ def test_fields_are_known_by_their_keys_only() -> None:
     """A field written as Python would name it is unknown, and its key is suggested."""
     faults = faults_of(QUESTION.replace("title:", "none_of_these: 0.2\ntitle:"))
     assert [(fault.field, fault.remedy) for fault in faults] == [("none_of_these", "Write `none-of-these`.")]
+
+
+def test_a_prior_without_ground_is_told_with_the_other_faults() -> None:
+    """A rule over the whole entry does not wait until its fields are mended."""
+    faults = faults_of("---\nkind: hypothesis\ntitle: 5\nquestion: forks\nprior: 0.5\n---\n", "hypotheses", "drum")
+    assert [(fault.line, fault.field) for fault in faults] == [(3, "title"), (5, "prior")]
+    alone = faults_of("---\nkind: hypothesis\ntitle: A drum\nquestion: forks\nprior: 0.5\n---\n", "hypotheses", "drum")
+    assert alone == (faults[1],)
 
 
 def test_a_union_refuses_once() -> None:
@@ -204,7 +288,9 @@ def test_a_union_refuses_once() -> None:
 def test_every_missing_field_has_an_example_that_is_accepted_to_the_letter() -> None:
     """The line a fault tells a person to add is front matter without a fault."""
     parts: list[type[BaseModel]] = [*MODELS.values(), *_PARTS.values()]
-    required = {field.alias or name for model in parts for name, field in model.model_fields.items() if field.is_required()}
+    required = {
+        field.alias or name for model in parts for name, field in model.model_fields.items() if field.is_required()
+    }
     assert required <= set(EXAMPLES)
     for key, line in EXAMPLES.items():
         loaded = load(line + "\n", "x")
@@ -212,16 +298,35 @@ def test_every_missing_field_has_an_example_that_is_accepted_to_the_letter() -> 
         assert list(loaded.data) == [key]
     for kind, model in MODELS.items():
         keys = [field.alias or name for name, field in model.model_fields.items() if field.is_required()]
-        lines = "\n".join(EXAMPLES[key] for key in keys if key != "kind") + ("\nreason: x" if kind == "hypothesis" else "")
+        lines = "\n".join(EXAMPLES[key] for key in keys if key != "kind") + (
+            "\nreason: x" if kind == "hypothesis" else ""
+        )
         read_text(f"---\nkind: {kind}\n{lines}\n---\n", FOLDERS[kind], "x")
 
 
-JARGON = ("input should", "valid", "extra", "type=", "pydantic", "dict", "union", "instance", "validator", "model", "tuple", "none ")
+JARGON = (
+    "input should",
+    "valid",
+    "extra",
+    "type=",
+    "pydantic",
+    "dict",
+    "union",
+    "instance",
+    "validator",
+    "model",
+    "tuple",
+    "none ",
+)
 
 
 def _leaves() -> st.SearchStrategy[object]:
-    leaf = st.one_of(st.sampled_from(("x", "", "0.2..0.1", "zzz")), st.integers(-5, 3000), st.floats(-2, 2), st.booleans())
-    return st.recursive(leaf, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(strategies.names(), inner, max_size=3))
+    leaf = st.one_of(
+        st.sampled_from(("x", "", "0.2..0.1", "zzz")), st.integers(-5, 3000), st.floats(-2, 2), st.booleans()
+    )
+    return st.recursive(
+        leaf, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(strategies.names(), inner, max_size=3)
+    )
 
 
 @given(st.sampled_from(sorted(MODELS)), st.data())

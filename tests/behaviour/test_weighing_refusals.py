@@ -15,7 +15,12 @@ NOTE = Note("evidence/groove", "sources/photo", 0.8, {"drum": 0.9, "rack": 0.2})
 PREDICTION = Prediction("measurements/hub", "sources/photo", 0.8, {"drum": 1.0, "rack": 0.2}, {"drum": 0.05})
 FEASIBILITY = Feasibility("drum", 0.5, 0.05, ("calculations/reach",))
 SOUND = Case(
-    "questions/forks", {"drum": 0.5, "rack": 0.4, NONE: 0.1}, {"sources/photo": 0.9}, (NOTE,), (PREDICTION,), (FEASIBILITY,)
+    "questions/forks",
+    {"drum": 0.5, "rack": 0.4, NONE: 0.1},
+    {"sources/photo": 0.9},
+    (NOTE,),
+    (PREDICTION,),
+    (FEASIBILITY,),
 )
 
 
@@ -52,7 +57,10 @@ FAULTS = [
     (with_prediction(doubt={"drum": 2.0}), "the doubt of measurements/hub on drum is 2.0"),
     (with_prediction(doubt={"rod": 0.2}), "the doubt of measurements/hub speaks of rod"),
     (replace(SOUND, feasibilities=(replace(FEASIBILITY, holds=1.1),)), "the feasibility of drum is 1.1"),
-    (replace(SOUND, feasibilities=(replace(FEASIBILITY, doubt=-0.1),)), "the doubt about the feasibility of drum is -0.1"),
+    (
+        replace(SOUND, feasibilities=(replace(FEASIBILITY, doubt=-0.1),)),
+        "the doubt about the feasibility of drum is -0.1",
+    ),
     (replace(SOUND, feasibilities=(replace(FEASIBILITY, rival="rod"),)), "a feasibility speaks of rod"),
     (replace(SOUND, feasibilities=(FEASIBILITY, FEASIBILITY)), "drum has 2 feasibilities; expected one"),
 ]
@@ -95,7 +103,9 @@ def test_a_contradiction_names_what_shuts_out_each_rival():
         Note("evidence/groove", "sources/photo", 1.0, {"drum": 0.0, "rack": 0.5}),
         Note("evidence/teeth", "sources/sketch", 1.0, {"drum": 0.5, "rack": 0.0}),
     )
-    case = Case("questions/forks", {"drum": 0.5, "rack": 0.5, NONE: 0.0}, {"sources/photo": 1.0, "sources/sketch": 1.0}, notes)
+    case = Case(
+        "questions/forks", {"drum": 0.5, "rack": 0.5, NONE: 0.0}, {"sources/photo": 1.0, "sources/sketch": 1.0}, notes
+    )
     with pytest.raises(WeighingRefused, match="drum by evidence/groove; rack by evidence/teeth"):
         weigh(case)
     feasibility = Feasibility("rack", 0.0, 0.0, ())
@@ -109,7 +119,9 @@ def test_doubt_resolves_the_contradiction():
         Note("evidence/groove", "sources/photo", 1.0, {"drum": 0.0, "rack": 0.5}),
         Note("evidence/teeth", "sources/sketch", 1.0, {"drum": 0.5, "rack": 0.0}),
     )
-    case = Case("questions/forks", {"drum": 0.5, "rack": 0.5, NONE: 0.0}, {"sources/photo": 0.99, "sources/sketch": 0.99}, notes)
+    case = Case(
+        "questions/forks", {"drum": 0.5, "rack": 0.5, NONE: 0.0}, {"sources/photo": 0.99, "sources/sketch": 0.99}, notes
+    )
     assert [standing.confidence for standing in weigh(case).standings[:2]] == pytest.approx([0.5, 0.5])
 
 

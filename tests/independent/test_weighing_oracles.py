@@ -38,7 +38,9 @@ def test_a_bayesian_network_gives_the_same_confidences_and_soundness(seed):
     case = random_case(seed, notes=2 + seed % 4, origins=1 + seed % 3, predictions=seed % 3)
     chances, sound = network(case)
     result = weigh(case)
-    assert {standing.rival: standing.confidence for standing in result.standings} == pytest.approx(chances, rel=TOLERANCE)
+    assert {standing.rival: standing.confidence for standing in result.standings} == pytest.approx(
+        chances, rel=TOLERANCE
+    )
     assert {origin: result.soundness[origin] for origin in sound} == pytest.approx(sound, rel=TOLERANCE)
 
 
@@ -54,7 +56,8 @@ def test_leaving_out_in_the_network_gives_the_same_weights(seed):
     for ref, without in left.items():
         other = hypotheses_of(without)
         odds = {
-            rival: 10 * np.log10(held[rival] / (1 - held[rival]) / (other[rival] / (1 - other[rival]))) for rival in held
+            rival: 10 * np.log10(held[rival] / (1 - held[rival]) / (other[rival] / (1 - other[rival])))
+            for rival in held
         }
         assert weights[ref] == pytest.approx(odds, abs=1e-7)  # 1 - p loses digits in the network's answer
 

@@ -1,9 +1,9 @@
 """Two other ways to the same answer, which share no code with the weighing: plain enumeration, and a Bayesian network.
 
-The story told by both. A hypothesis H is drawn from the prior. Each origin is sound, or not; a sound one is about H, a failed
-one is about a pretended hypothesis K, drawn from the same prior without regard to H. Whichever it is about is its theme X.
-Each note tracks the theme, and then is made with its bearing there; or it does not, and is made with chance c whatever the
-theme. A prediction's model applies to the theme, or not, and then the prediction says c.
+The story told by both. A hypothesis H is drawn from the prior. Each origin is sound, or not; a sound one is about H, a
+failed one is about a pretended hypothesis K, drawn from the same prior without regard to H. What it is about is its
+theme X. Each note tracks the theme, and then is made with its bearing there; or it does not, and is made with chance c
+whatever the theme. A prediction's model applies to the theme, or not, and then the prediction says c.
 """
 
 from itertools import product
@@ -96,7 +96,9 @@ def network(case):
     def event(name, parents, chances):
         """A yes-or-no node; `chances` of yes, one axis a parent."""
         yes = np.asarray(chances, dtype=float)
-        tables.append(TabularCPD(name, 2, [1 - yes.ravel(), yes.ravel()], parents or None, list(yes.shape) if parents else None))
+        tables.append(
+            TabularCPD(name, 2, [1 - yes.ravel(), yes.ravel()], parents or None, list(yes.shape) if parents else None)
+        )
 
     origins = sorted({row.origin for row in (*case.notes, *case.predictions)})
     for origin in origins:
@@ -111,7 +113,9 @@ def network(case):
     for note in case.notes:
         bearing, regardless = bearing_of(case, note)
         event(f"tracks {note.ref}", [], [note.credibility])
-        event(note.ref, [f"theme {note.origin}", f"tracks {note.ref}"], [[regardless, bearing[rival]] for rival in rivals])
+        event(
+            note.ref, [f"theme {note.origin}", f"tracks {note.ref}"], [[regardless, bearing[rival]] for rival in rivals]
+        )
         evidence[note.ref] = 1
     for item in case.predictions:
         applies, fails, doubt, regardless = density_of(case, item)
@@ -130,7 +134,8 @@ def network(case):
     asked = VariableElimination(web)
     found = asked.query(["H"], evidence=evidence, show_progress=False).values
     sound = {
-        origin: float(asked.query([f"sound {origin}"], evidence=evidence, show_progress=False).values[1]) for origin in origins
+        origin: float(asked.query([f"sound {origin}"], evidence=evidence, show_progress=False).values[1])
+        for origin in origins
     }
     return dict(zip(rivals, found.tolist(), strict=True)), sound
 
@@ -150,7 +155,9 @@ def random_case(seed, notes=4, origins=2, predictions=1):
     def predicted(number):
         density = {rival: float(draw.uniform(0.01, 5)) for rival in named}
         doubt = {rival: float(draw.uniform(0.02, 0.4)) for rival in named[1:]}
-        return Prediction(f"measurements/m{number}", str(draw.choice(sources)), float(draw.uniform(0.3, 0.99)), density, doubt)
+        return Prediction(
+            f"measurements/m{number}", str(draw.choice(sources)), float(draw.uniform(0.3, 0.99)), density, doubt
+        )
 
     return Case(
         question="questions/at-random",

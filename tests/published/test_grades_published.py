@@ -1,5 +1,7 @@
 """The words of the grades, and that our numbers keep their order and their meaning."""
 
+from itertools import pairwise
+
 import pytest
 
 from ledger.errors import WeighingRefused
@@ -41,7 +43,7 @@ def test_the_words_of_the_grades():
 def test_a_better_grade_is_a_higher_chance(table):
     """The five judged grades fall from best to worst, without gap or overlap, and never reach 0 or 1."""
     judged = list(table.values())[:5]
-    assert all(better.low == worse.high for better, worse in zip(judged, judged[1:], strict=False))
+    assert all(better.low == worse.high for better, worse in pairwise(judged))
     assert all(0 < chance.low < chance.high < 1 for chance in judged)
 
 

@@ -1,4 +1,4 @@
-"""Printed results of Bayesian reasoning, reached through the whole weighing with sound sources and true notes (R = r = 1)."""
+"""Printed results of Bayesian reasoning, reached through the whole weighing with R = r = 1."""
 
 import math
 
@@ -11,7 +11,10 @@ from ledger.weighing.weights import decibans
 
 def plainly(prior, *bearings):
     """Weigh certain notes, each of a source of its own; "none of these" has no prior."""
-    notes = tuple(Note(f"evidence/note-{number}", f"sources/source-{number}", 1.0, bearing) for number, bearing in enumerate(bearings))
+    notes = tuple(
+        Note(f"evidence/note-{number}", f"sources/source-{number}", 1.0, bearing)
+        for number, bearing in enumerate(bearings)
+    )
     return weigh(Case("questions/printed", {**prior, NONE: 0.0}, {note.origin: 1.0 for note in notes}, notes))
 
 
@@ -26,7 +29,7 @@ def evidence(weighing, rival):
 
 
 def test_three_machines_and_one_defect():
-    """One defective part, from three machines of shares .2 .3 .5 and defect rates .01 .02 .03, is the third's with 15/23.
+    """One defective part, from machines of shares .2 .3 .5 and defect rates .01 .02 .03, is the third's with 15/23.
 
     Liu & Mohapatra, example 35, p. 91: prints 15/23 = 0.652; figures second hand, reproduced exactly.
     """
@@ -51,8 +54,8 @@ GOOD = {rival: 1 - chance for rival, chance in BAD.items()}
 def test_evidence_of_three_machine_hypotheses(bad, printed):
     """Evidence for the three hypotheses about the machine, after 0, 3 and 5 bad parts.
 
-    Jaynes, Probability Theory: The Logic of Science (2003), section 4.4. Set-up as printed; the decibans after data are from
-    memory and reproduced. Tolerance 0.01 db: the printed digits.
+    Jaynes, Probability Theory: The Logic of Science (2003), section 4.4. Set-up as printed; the decibans after data are
+    from memory and reproduced. Tolerance 0.01 db: the printed digits.
     """
     result = plainly(JAYNES_PRIOR, *[BAD] * bad)
     assert {rival: pytest.approx(evidence(result, rival), abs=0.01) for rival in printed} == printed
@@ -76,7 +79,8 @@ def test_each_part_moves_two_hypotheses_by_three_or_minus_one_decibans():
 
 
 @pytest.mark.parametrize(
-    ("ratio", "printed", "digits"), [(10, 10, 1e-9), (100, 20, 1e-9), (1000, 30, 1e-9), (5, 6.99, 0.005), (20, 13.01, 0.005)]
+    ("ratio", "printed", "digits"),
+    [(10, 10, 1e-9), (100, 20, 1e-9), (1000, 30, 1e-9), (5, 6.99, 0.005), (20, 13.01, 0.005)],
 )
 def test_likelihood_ratios_in_decibans(ratio, printed, digits):
     """A likelihood ratio of 10, 100, 1000, 5, 20 weighs 10, 20, 30, 6.99, 13.01 db: one ban is a factor of ten.
@@ -116,7 +120,8 @@ def test_a_positive_mammogram():
 def test_the_opened_box():
     """Of three boxes, one opened empty by one who knows: the box first chosen keeps 1/3, the other closed one has 2/3.
 
-    Selvin, A problem in probability, The American Statistician 29(1) (1975) 67. A bearing of 0 shuts the opened box out.
+    Selvin, A problem in probability, The American Statistician 29(1) (1975) 67; from memory, with complete inputs. A
+    bearing of 0 shuts the opened box out.
     """
     third = 1 / 3
     result = plainly({"chosen": third, "closed": third, "opened": third}, {"chosen": 0.5, "closed": 1.0, "opened": 0.0})

@@ -78,7 +78,7 @@ CREATE TABLE entry (
     UNIQUE (ref),
     CHECK (kind IN ('investigation', 'source', 'precedent', 'evidence', 'measurement', 'question', 'hypothesis', 'calculation', 'decision', 'lookout', 'reply')),
     CHECK (name <> '' AND substr(ref, instr(ref, '/') + 1) = name),
-    CHECK (json_valid(front)),
+    CHECK (front IS NULL OR json_valid(front)),
     CHECK ((front IS NULL) = (title IS NULL) AND (front IS NULL) = (body IS NULL)),
     CHECK (front IS NOT NULL OR withdrawn IS NULL),
     FOREIGN KEY (id) REFERENCES revision (seq),
@@ -136,7 +136,8 @@ END;
 -- One row for every rival that a note bears on; a note that bears on nothing has one row without a rival.
 CREATE VIEW notes AS
 SELECT note.ref AS note, note.title, source.ref AS source, source.front ->> '$.reliability' AS reliability,
-    note.front ->> '$.credibility' AS credibility, bearing.key AS rival, bearing.value AS bearing,
+    note.front ->> '$.credibility' AS credibility, CASE WHEN bearing.key = 'others' OR instr(bearing.key, '/') THEN bearing.key ELSE 'hypotheses/' || bearing.key END AS rival,
+    bearing.value AS bearing,
     note.front ->> '$.uncounted' AS uncounted
 FROM entry AS note
 LEFT JOIN json_each(note.front, '$.bearing') AS bearing

@@ -1,0 +1,138 @@
+"""Draws summed up, and how a summary is shown.
+
+Source: JCGM 101:2008, 7.6 (estimate and standard uncertainty) and 7.7 (coverage intervals).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+MINUS = "−"
+# Doubt below this share of the estimate is rounding of the computation, not doubt.
+ROUNDING = 1e-12
+# Beyond this a standard deviation could pass what a float can hold.
+LARGEST = 1e300
+# An interval is shown by its ends when one arm is longer than the other by more than this.
+LOPSIDED = 1.25
+_RAISE = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+
+
+@dataclass(frozen=True)
+class Summary:
+    """Draws summed up: their mean, their standard deviation, and the ends of the 95 % interval, or another asked for."""
+
+    estimate: float
+    uncertainty: float
+    low: float
+    high: float
+
+
+def summarise(draws: np.ndarray, level: float = 0.95, shortest: bool = False) -> Summary:
+    """Return the estimate, standard uncertainty and coverage interval of some draws; one draw is exact.
+
+    estimate (1/M) Σ y;  u² = Σ (y - estimate)² / (M - 1);  interval [y_(r), y_(r+q)] of the sorted draws with q = p M
+    rounded and r = (M - q)/2 rounded, so that as many draws lie below as above, or, `shortest`, with r where it is
+    narrowest.
+
+    draws  one or more finite numbers, any unit
+    level  p, between 0 and 1
+
+    ValueError for no draws, draws that are not finite or beyond LARGEST, or a level outside 0 to 1.
+    Source: JCGM 101:2008, 7.6.2 and 7.6.3 (equations 16 and 17), 7.7.2 to 7.7.4.
+    """
+    values = np.ravel(np.asarray(draws, dtype=float))
+    if not 0 < level < 1:
+        raise ValueError(f"a level lies between 0 and 1, not at {level}")
+    if values.size == 0 or not (np.abs(values) <= LARGEST).all():
+        raise ValueError(f"a summary needs draws, one at least, all finite and at most {LARGEST:g} in size")
+    least, most = float(values.min()), float(values.max())
+    if least == most:
+        return Summary(least, 0.0, least, least)
+    # By a power of two, which rounds nothing, so that squares of huge or tiny draws stay within a float's range.
+    scale = int(np.frexp(max(abs(least), abs(most)))[1])
+    values = np.ldexp(values, -scale)
+    mean = float(values.mean())
+    uncertainty = sqrt(float(np.sum((values - mean) ** 2)) / (values.size - 1))
+    low, high = _interval(values, level, shortest)
+    return Summary(*(float(np.ldexp(number, scale)) for number in (mean, uncertainty, low, high)))
+
+
+def _interval(values: np.ndarray, level: float, shortest: bool) -> tuple[float, float]:
+    count = values.size
+    covered = min(int(np.floor(level * count + 0.5)), count - 1)
+    if shortest:
+        ordered = np.sort(values)
+        spans = ordered[covered:] - ordered[: count - covered]
+        place = int(np.argmin(spans))
+        return float(ordered[place]), float(ordered[place + covered])
+    # r counts from 1 in the source, places from 0 here.
+    place = max(int(np.floor((count - covered + 1) / 2)), 1) - 1
+    ends = np.partition(values, (place, place + covered))
+    return float(ends[place]), float(ends[place + covered])
+
+
+def show(summary: Summary, unit: str) -> str:
+    """Return a summary as people read it.
+
+    62 mm                     exact
+    62.0 ± 1.5 mm             the half-width of the 95 % interval stands after ±, so it reads back as the notation
+    62.1 (58.3…67.9) mm       the interval is clearly lopsided: one arm over 1.25 times the other
+    (2.070 ± 0.020)×10¹¹ Pa   from a million up, or below a thousandth
+
+    After ± stand two digits when they would read 10 to 35, else one; an interval has two digits of its half-width.
+    """
+    estimate = summary.estimate
+    below, above = estimate - summary.low, summary.high - estimate
+    half = (summary.high - summary.low) / 2
+    if max(summary.uncertainty, half) <= ROUNDING * abs(estimate):
+        return _with_unit(_exact(estimate), unit)
+    if half > 0 and min(below, above) > 0 and max(below, above) <= LOPSIDED * min(below, above):
+        power = _power(max(abs(estimate), half))
+        decimals = _decimals(half, fine=False) + power
+        text = f"{_fixed(estimate, power, decimals)} ± {_fixed(half, power, decimals)}"
+        return _with_unit(f"({text}){_tail(power)}" if power else text, unit)
+    power = _power(max(abs(estimate), abs(summary.low), abs(summary.high)))
+    decimals = _decimals(half if half > 0 else summary.uncertainty, fine=True) + power
+    low, high = _fixed(summary.low, power, decimals), _fixed(summary.high, power, decimals)
+    return _with_unit(f"{_fixed(estimate, power, decimals)} ({low}…{high}){_tail(power)}", unit)
+
+
+def _exact(value: float) -> str:
+    digits = f"{value:.5e}"
+    exponent = int(digits.split("e")[1])
+    if value == 0 or (-4 <= exponent < 6) or (value == int(value) and exponent < 7):
+        text = str(int(value)) if value == int(value) else f"{value:.{5 - exponent}f}".rstrip("0").rstrip(".")
+        return text.replace("-", MINUS)
+    return digits.split("e")[0].rstrip("0").rstrip(".").replace("-", MINUS) + _tail(exponent)
+
+
+def _power(size: float) -> int:
+    """Return the power of ten to take out, 0 where none is needed."""
+    exponent = int(f"{size:.2e}".split("e")[1])
+    return exponent if exponent >= 6 or exponent <= -4 else 0
+
+
+def _decimals(doubt: float, fine: bool) -> int:
+    """Return how many decimals a doubt is shown with; negative for tens and above."""
+    mantissa, exponent = f"{doubt:.2e}".split("e")
+    leading = float(mantissa)
+    if leading >= 9.5:
+        return -int(exponent)
+    return (1 if fine or leading < 3.55 else 0) - int(exponent)
+
+
+def _fixed(value: float, power: int, decimals: int) -> str:
+    shown = round(value / 10.0**power, decimals)
+    text = f"{shown:.{max(decimals, 0)}f}"
+    return text.removeprefix("-") if float(text) == 0 else text.replace("-", MINUS)
+
+
+def _tail(power: int) -> str:
+    return f"×10{str(power).translate(_RAISE)}" if power else ""
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return f"{text}{'' if not unit or unit == '°' else ' '}{unit}"

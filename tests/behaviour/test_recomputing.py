@@ -1,0 +1,71 @@
+"""Results are kept while nothing they stand on changes, and computed again as soon as something does."""
+
+from __future__ import annotations
+
+from ledger.casebook.recomputing import Computed, recompute
+from ledger.quantities.notation import parse
+from ledger.store.derived import Cached
+from tests.toys import TOYS, calculation, chosen, value
+
+
+def fronts(width: str = "10 ± 1 mm", gap: str = "1 m") -> dict:
+    """Four calculations: b stands on a, d on c; the width is measured, the gap stated."""
+    said = {
+        "a": ("plate", {"width": "measurements/w", "height": value("1 mm")}),
+        "b": ("plate", {"width": "calculations/a#edge", "height": value("2 mm")}),
+        "c": ("fence", {"posts": value(3), "gap": value(gap)}),
+        "d": ("plate", {"width": "calculations/c#length", "height": chosen("1..3 mm")}),
+    }
+    more = {"d": {"hypotheses": ["h"], "criteria": [{"output": "area", "at-most": "1 m²"}]}}
+    return {
+        f"calculations/{name}": (calculation(kind, inputs, **more.get(name, {})), {"inputs": inputs, **more.get(name, {})})
+        for name, (kind, inputs) in said.items()
+    }
+
+
+def compute(calculations: dict, width: str, kept: dict[str, Cached], toys: dict = TOYS) -> tuple[Computed, dict[str, Cached]]:
+    """Recompute and return what a store would then keep."""
+    computed = recompute(toys, calculations, {"measurements/w": parse(width)}, kept, 0.05, 500)
+    return computed, {ref: one for ref, one in {**kept, **computed.fresh}.items() if ref in computed.current}
+
+
+def names(computed: Computed) -> set[str]:
+    """What was computed now."""
+    return {ref.removeprefix("calculations/") for ref in computed.fresh}
+
+
+def test_nothing_changed_nothing_computed() -> None:
+    """A second run takes everything from what is kept and gives the same results."""
+    first, kept = compute(fronts(), "10 ± 1 mm", {})
+    assert names(first) == {"a", "b", "c", "d", "feasibility/hypotheses/h"}
+    second, _ = compute(fronts(), "10 ± 1 mm", kept)
+    assert second.fresh == {}
+    assert second.results == first.results
+    assert second.holds == first.holds
+
+
+def test_a_changed_measurement_recomputes_what_stands_on_it_and_nothing_else() -> None:
+    """The width stands under a and b only, the gap under c and d and the hypothesis that d tests."""
+    _, kept = compute(fronts(), "10 ± 1 mm", {})
+    wider, _ = compute(fronts(), "11 ± 1 mm", kept)
+    assert names(wider) == {"a", "b"}
+    longer, _ = compute(fronts(gap="0.4 m"), "10 ± 1 mm", kept)
+    assert names(longer) == {"c", "d", "feasibility/hypotheses/h"}
+
+
+def test_what_is_kept_gives_the_same_as_what_is_computed() -> None:
+    """b computed on the kept draws of a equals b computed together with a."""
+    _, kept = compute(fronts(), "10 ± 1 mm", {})
+    without_b = {ref: one for ref, one in kept.items() if ref != "calculations/b"}
+    again, _ = compute(fronts(), "10 ± 1 mm", without_b)
+    assert names(again) == {"b"}
+    assert again.fresh["calculations/b"] == kept["calculations/b"]
+
+
+def test_a_refused_calculation_takes_with_it_only_what_stands_on_it() -> None:
+    """A missing measurement refuses a and b with their reasons; c and d go on."""
+    computed = recompute(TOYS, fronts(), {}, {}, 0.05, 500)
+    assert set(computed.refused) == {"calculations/a", "calculations/b"}
+    assert "measurements/w" in computed.refused["calculations/a"]
+    assert "calculations/a" in computed.refused["calculations/b"]
+    assert set(computed.results) == {"calculations/c", "calculations/d"}

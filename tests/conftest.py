@@ -1,0 +1,24 @@
+"""Before anything is imported: MkDocs must find the plugin also where the project itself is not installed."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from importlib import invalidate_caches, metadata
+from pathlib import Path
+
+import pytest
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Lay the plugin's entry point on the path, for as long as the tests run. MkDocs looks for it once, when imported."""
+    if any(one.name == "witness" for one in metadata.entry_points(group="mkdocs.plugins")):
+        return
+    folder = tempfile.TemporaryDirectory()
+    config.add_cleanup(folder.cleanup)
+    project = Path(folder.name) / "witness_ledger-0.dist-info"
+    project.mkdir()
+    (project / "METADATA").write_text("Metadata-Version: 2.1\nName: witness-ledger\nVersion: 0\n")
+    (project / "entry_points.txt").write_text("[mkdocs.plugins]\nwitness = ledger.press:WitnessPlugin\n")
+    sys.path.append(folder.name)
+    invalidate_caches()
