@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any
 
 os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")  # The theme's notice would stand in front of our own words.
 
@@ -121,7 +120,8 @@ def build(config_file: Path, casebook: Casebook | None = None) -> Path:
     WitnessError with everything the build complained of when it does not pass.
     """
     supply = None if casebook is None else lambda: casebook
-    with _supplied(supply), _complaints() as complaints:
+    complaints = _Complaints()
+    with _supplied(supply), _heard_by(complaints, logging.WARNING):
         try:
             config = load_config(str(config_file))
             config.plugins.on_startup(command="build", dirty=False)
@@ -130,7 +130,7 @@ def build(config_file: Path, casebook: Casebook | None = None) -> Path:
             finally:
                 config.plugins.on_shutdown()
         except (MkDocsException, Abort) as error:
-            raise WitnessError("\n".join(["The pages were not built.", *(complaints or [str(error)])])) from error
+            raise WitnessError("\n".join(["The pages were not built.", *(complaints.kept or [str(error)])])) from error
     return Path(config.site_dir)
 
 
@@ -139,11 +139,15 @@ def serve(config_file: Path, address: str, watched: Path | None = None, fresh: C
 
     fresh  gives the casebook for each build; without it the configured ledger is opened
     """
-    with _supplied(fresh, watched), _complaints() as complaints:
+    spoken = logging.StreamHandler()
+    spoken.setFormatter(logging.Formatter("%(message)s"))
+    with _supplied(fresh, watched), _heard_by(spoken, logging.INFO):
         try:
             serving.serve(str(config_file), dev_addr=address)
         except (MkDocsException, Abort) as error:
-            raise WitnessError("\n".join(["The preview has stopped.", *(complaints or [str(error)])])) from error
+            raise WitnessError(f"The preview has stopped. {error}") from error
+        except OSError as error:
+            raise WitnessError(f"The preview cannot be served at {address}: {error.strerror}. Choose another address.") from error
 
 
 @contextmanager
@@ -171,11 +175,13 @@ class _Complaints(logging.Handler):
 
 
 @contextmanager
-def _complaints() -> Iterator[list[str]]:
-    handler = _Complaints()
-    logger: Any = logging.getLogger("mkdocs")
+def _heard_by(handler: logging.Handler, level: int) -> Iterator[None]:
+    logger = logging.getLogger("mkdocs")
+    before = logger.level
     logger.addHandler(handler)
+    logger.setLevel(level)
     try:
-        yield handler.kept
+        yield
     finally:
         logger.removeHandler(handler)
+        logger.setLevel(before)

@@ -7,7 +7,6 @@ from html.parser import HTMLParser
 from pathlib import Path
 from unittest.mock import patch
 
-from ledger import press
 from ledger.casebook.values import Casebook
 from tests.casebooks import REGISTER
 
@@ -23,6 +22,8 @@ def investigation(folder: Path) -> Path:
 
 def build(folder: Path, casebook: Casebook) -> Path:
     """Build a site in the folder and return where it stands."""
+    from ledger import press
+
     with patch.object(press, "REGISTER", REGISTER):
         return press.build(investigation(folder), casebook)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 
-from ledger.calculators.contract import Calculator, Rows
-from ledger.entries.models import Calculation, Given
+from ledger.calculators.contract import Calculator, Number, Rows
+from ledger.entries.models import Calculation, Given, Measurement
 from ledger.entries.reading import Document
 from ledger.errors import Fault
+from ledger.quantities.units import same_dimension
 
 COUNTABLE = ("number", "whole", "truth")
 
@@ -32,6 +33,7 @@ def check_calculations(
             continue
         faults.extend(_inputs(document, entry, calculator))
         faults.extend(_outputs(document, entry, calculator, register, documents))
+        faults.extend(_dimensions(document, entry, calculator, documents))
     return faults
 
 
@@ -55,7 +57,7 @@ def _inputs(document: Document, entry: Calculation, calculator: Calculator) -> I
 def _columns(document: Document, name: str, given: Given, declared: Rows) -> Iterator[Fault]:
     columns = [column.name for column in declared.columns]
     needed = [column.name for column in declared.columns if column.default is None]
-    for position, row in enumerate(given.rows or []):
+    for position, row in enumerate(given.rows or [], 1):
         for cell in row:
             if cell not in columns:
                 yield _unknown(document, f"inputs.{name}.rows.{position}.{cell}", cell, columns, f"a column of {name}")
@@ -73,7 +75,7 @@ def _outputs(
     documents: Mapping[str, Document],
 ) -> Iterator[Fault]:
     own = [output.name for output in calculator.outputs if output.form in COUNTABLE]
-    named = [(f"criteria.{place}.output", criterion.output) for place, criterion in enumerate(entry.criteria)]
+    named = [(f"criteria.{place}.output", criterion.output) for place, criterion in enumerate(entry.criteria, 1)]
     if entry.observed is not None:
         named.append(("observed.output", entry.observed.output))
     for field, output in named:
@@ -86,6 +88,34 @@ def _outputs(
         theirs = [output.name for output in register[other.entry.calculator].outputs if output.form in COUNTABLE]
         if given.output not in theirs:
             yield _unknown(document, f"inputs.{name}", str(given.output), theirs, f"a number that {other.ref} gives")
+
+
+def _dimensions(
+    document: Document, entry: Calculation, calculator: Calculator, documents: Mapping[str, Document]
+) -> Iterator[Fault]:
+    """Yield the places where a quantity meets a number of another dimension."""
+    meetings = [
+        (f"criteria.{place}.{side}", criterion.output, limit)
+        for place, criterion in enumerate(entry.criteria, 1)
+        for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most))
+        if limit is not None
+    ]
+    observed = None if entry.observed is None else documents.get(entry.observed.measurement)
+    if entry.observed is not None and observed is not None and isinstance(observed.entry, Measurement):
+        meetings.append(("observed.measurement", entry.observed.output, observed.entry.quantity))
+    for field, name, quantity in meetings:
+        output = calculator.output(name)
+        if output is not None and not same_dimension(quantity.unit, output.unit):
+            yield _fault(document, field, f"`{quantity.text}`", f"a quantity in {output.unit or 'no unit'}", f"`{name}` is one.")
+    for name, given in entry.inputs.items():
+        declared = calculator.input(name)
+        stated = given.chosen
+        if given.measurement is not None:
+            measured = documents.get(given.measurement)
+            stated = measured.entry.quantity if measured is not None and isinstance(measured.entry, Measurement) else None
+        if stated is not None and isinstance(declared, Number) and not same_dimension(stated.unit, declared.unit):
+            expected = f"a quantity in {declared.unit or 'no unit'}"
+            yield _fault(document, f"inputs.{name}", f"`{stated.text}`", expected, f"`{name}` is {declared.label}.")
 
 
 def _unknown(document: Document, field: str, given: str, known: list[str], expected: str) -> Fault:

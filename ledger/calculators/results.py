@@ -32,6 +32,9 @@ class Bound:
     rows: tuple[Mapping[str, Any], ...] = ()
 
 
+Cell = Summary | bool | int | float | str
+
+
 @dataclass(frozen=True)
 class Outcome:
     """An output. Numbers and wholes have a summary; truths the chance that they hold; text and rows a value."""
@@ -42,7 +45,7 @@ class Outcome:
     form: str
     summary: Summary | None = None
     chance: float | None = None
-    value: Any = None
+    value: tuple[Mapping[str, Cell], ...] | str | None = None
 
 
 @dataclass(frozen=True)

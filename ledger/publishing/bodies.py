@@ -31,6 +31,8 @@ ATTRIBUTES = {
     "th": {"align", "colspan", "rowspan", "scope"},
 }
 UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u0080-\u009f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff]")
+# Quotes in quotes and lists in lists beyond any writing: how they would come out depends on how deep the program stands.
+TOO_DEEP = re.compile(r"^(?:[ \t]*>){20}|^(?:[ ]{4}|\t){20}[ \t]*(?:[-+*>]|\d+\.)\s", re.MULTILINE)
 MEANT_LITERALLY = {ord(sign): f"&#{ord(sign)};" for sign in "`{}~$\n\t"}
 
 
@@ -94,6 +96,8 @@ def render(casebook: Casebook, body: str, here: str, pictures: frozenset[str] = 
 def _html(body: str) -> str:
     markdown = Markdown(extensions=["tables", "fenced_code", "sane_lists"], extension_configs={"tables": {"use_align_attribute": True}})
     markdown.treeprocessors.register(_Demote(markdown), "demote", 0)
+    if TOO_DEEP.search(body):
+        return f"<pre>{escape(body)}</pre>"
     try:
         return str(markdown.convert(body))
     except RecursionError:

@@ -8,6 +8,7 @@ from math import floor, isfinite
 from ledger.quantities.chance import Chance
 
 MINUS = "−"
+PERCENT = "\N{NO-BREAK SPACE}%"
 
 # Singular, plural and what a section is for, by kind of entry; sections stand in the order of this table.
 KINDS = {
@@ -53,13 +54,13 @@ MARGINS = ((20.0, "an overwhelming lead"), (10.0, "a strong lead"), (5.0, "a cle
 def chance(share: float) -> str:
     """Return a chance as people read it: whole percents, finer towards the ends, and never 0 or 100 by rounding."""
     if share in (0, 1):
-        return f"{share:.0%}".replace("%", " %")
+        return f"{100 * share:.0f}{PERCENT}"
     if share < 0.001:
-        return "under 0.1 %"
+        return f"under 0.1{PERCENT}"
     if share > 0.999:
-        return "over 99.9 %"
+        return f"over 99.9{PERCENT}"
     places = 0 if 0.0495 <= share <= 0.9505 else 1
-    return f"{100 * share:.{places}f} %"
+    return f"{100 * share:.{places}f}{PERCENT}"
 
 
 def spread(low: float, high: float) -> str:

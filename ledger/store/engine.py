@@ -73,8 +73,8 @@ def open_store(
 ) -> Store:
     """Open the store at `path`, bring it to the newest version, and make an empty one where there is none.
 
-    Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (cannot
-    be opened, or missing with `create=False`).
+    Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (it
+    cannot be opened, or is missing with `create=False`).
     """
     path = Path(path)
     if not path.exists() and not create:

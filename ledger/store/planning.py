@@ -16,7 +16,7 @@ from ledger.store.recording import ref_of
 
 @dataclass(frozen=True)
 class Known:
-    """What the record knows of an entry before posting. Salt and digest are of its latest words; erased ones have none."""
+    """What the record knows of an entry. Salt and digest are of its latest words; erased entries have none."""
 
     entry: int
     ref: str

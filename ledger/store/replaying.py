@@ -137,7 +137,7 @@ def require_same_past(connection: Connection, newest: Link, file: str) -> None:
             "hash",
             f"another revision {newest.seq} than the store's",
             "the past that the store has",
-            f"Two pasts cannot be joined: keep {HISTORY} and move the store away, or restore {HISTORY} from the store's past.",
+            f"Two pasts cannot be joined: keep {HISTORY} and move the store away, or restore {HISTORY} as it was.",
         )
 
 

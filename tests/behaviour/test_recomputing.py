@@ -8,7 +8,7 @@ from ledger.store.derived import Cached
 from tests.toys import TOYS, calculation, chosen, value
 
 
-def fronts(width: str = "10 ± 1 mm", gap: str = "1 m") -> dict:
+def fronts(width: str = "10 ± 1 mm", gap: str = "0.2 m") -> dict:
     """Four calculations: b stands on a, d on c; the width is measured, the gap stated."""
     said = {
         "a": ("plate", {"width": "measurements/w", "height": value("1 mm")}),

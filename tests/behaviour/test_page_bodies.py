@@ -1,0 +1,163 @@
+"""Bodies: what a person wrote, made safe, linked and copied unchanged through the site's own Markdown pass."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import markdown
+import pytest
+
+from ledger.publishing import bodies, pages
+from tests import casebooks
+from tests.sites import Page
+
+HERE = "evidence/sleeve-groove.md"
+PASSES = [
+    ["toc", "tables", "fenced_code"],
+    ["toc", "tables", "fenced_code", "attr_list", "md_in_html", "admonition", "footnotes", "def_list", "abbr"],
+    ["pymdownx.superfences", "pymdownx.snippets", "pymdownx.inlinehilite", "pymdownx.emoji", "pymdownx.details"],
+]
+HOSTILE = [
+    "[x](javascript:alert(1))",
+    "[x](JaVaScRiPt:alert(1))",
+    "[x](java\nscript:alert(1))",
+    "<a href=' &#106;avascript:alert(1)'>x</a>",
+    "[x](data:text/html,<script>alert(1)</script>)",
+    "[x](//evil.example/x)",
+    "<script>alert(1)</script>",
+    "<scr<script>ipt>alert(1)</script>",
+    "<img src=x onerror=alert(1)>",
+    "![x](https://evil.example/pixel.png)",
+    "<svg onload=alert(1)><script>alert(1)</script></svg>",
+    "<math><mtext><table><mglyph><style><img src=x onerror=alert(1)>",
+    "<iframe src=https://evil.example></iframe>",
+    "<style>@import 'https://evil.example/x.css'</style>",
+    "<p style='background:url(https://evil.example/x)'>x</p>",
+    "<form action=https://evil.example><input name=q></form>",
+    "<link rel=stylesheet href=https://evil.example/x.css>",
+    "<base href=https://evil.example/>",
+    "<meta http-equiv=refresh content='0;url=https://evil.example'>",
+    "<video src=https://evil.example/x.mp4 autoplay></video>",
+    "<div id=__search name=x class=md-overlay>x</div>",
+    "<!--><script>alert(1)</script>-->",
+    "\x02wzxhzdk:0\x03 \x02klzzwxh:0000\x03",
+]
+AWKWARD = [
+    "{{ 7*7 }} {% raw %} {# x #}",
+    "a line\n</div>\n</div>\n\n# not a heading of the page\n\n<div>\n\nunbalanced <b>tags\n\n<p>left",
+    "text\n\n    indented code\n\n    ``` not a fence\n\n\ttab\there",
+    "~~~\n```\n# no heading\n```\n--8<-- \"/etc/passwd\"\n~~~",
+    "```\n{{ 7*7 }}\n\n\n</div></div>\n  two  spaces\n```",
+    "* a\n\n    * b\n\n        * c",
+    "&lt;script&gt; &amp;amp; &#60;b&#62; < > \" '",
+    "[TOC]\n\n*[HTML]: words\n\n[^1]: note\n\n!!! note\n    words",
+    "| a | b |\n|:--|--:|\n| `x | y` | 2 |",
+    "---\ntitle: other\n---\n\ntext",
+    "line  \nbreak\\\nand `code {{ x }}`",
+    ">" * 400 + " deep",
+    "",
+]
+
+
+def built(body: str, extensions: list[str], title: str | None = None) -> str:
+    """Return the HTML of one entry's page after the site's Markdown pass, without its front matter."""
+    made = pages.make(casebooks.with_body(body, title=title), casebooks.REGISTER)[HERE]
+    text = re.sub(r"\A---\n.*?\n---\n", "", made, flags=re.DOTALL)
+    return str(markdown.markdown(text, extensions=extensions))
+
+
+@pytest.mark.parametrize("extensions", PASSES, ids=["plain", "much", "pymdownx"])
+@pytest.mark.parametrize("body", HOSTILE + AWKWARD)
+def test_a_body_passes_through_unread(body: str, extensions: list[str]) -> None:
+    """The site's Markdown pass copies a body as it was made: no sign in it is read a second time."""
+    made = bodies.render(casebooks.with_body(body), body, HERE).html
+    page = built(body, extensions)
+    if made:
+        assert f'<div class="wl-body">{made}</div>' in page
+    assert page.count("<div") == page.count("</div>")
+    assert page.count("<h1") == 1
+
+
+@pytest.mark.parametrize("body", HOSTILE)
+def test_nothing_in_a_body_runs_or_fetches(body: str) -> None:
+    """Scripts, handlers, styles, forms, frames, ids, addresses that run, and pictures elsewhere do not get through."""
+    page = Page(str(bodies.render(casebooks.casebook(), body, HERE).html))
+    text = bodies.render(casebooks.casebook(), body, HERE).html
+    assert not page.handlers
+    assert not page.ids
+    assert not page.addresses
+    assert not re.search(r"<(script|style|iframe|form|input|link|meta|base|svg|math|video|object|embed)", text)
+    assert "style=" not in text
+    assert "class=" not in text
+    assert "\x02" not in text
+
+
+@pytest.mark.parametrize("extensions", PASSES, ids=["plain", "much", "pymdownx"])
+@pytest.mark.parametrize(
+    "title",
+    ["<script>alert(1)</script>", "a *b* _c_ `d` [e](f) {#g} {: .h}", "# 1. not a list #", "{{ 7*7 }}", "a\n\nb", "62 & 63 < 64 \"q\" 'r'", "\x02wzxhzdk:0\x03 x", "~~~"],
+)
+def test_a_title_is_shown_as_it_was_written(title: str, extensions: list[str]) -> None:
+    """No sign in a title is read as Markdown, markup or a template."""
+    heading = re.search(r"<h1[^>]*>(.*?)</h1>", built("", extensions, title), re.DOTALL)
+    assert heading is not None
+    assert html.unescape(heading[1]) == " ".join(bodies.clean(title).split())
+
+
+def test_code_keeps_its_lines() -> None:
+    """A block of code keeps its line breaks, blank lines and indents."""
+    made = bodies.render(casebooks.casebook(), "```\na\n\n  b\tc\n```", HERE).html
+    assert "a\n\n  b" in html.unescape(made)
+    assert "\n" not in made
+
+
+def test_a_link_to_an_entry_leads_to_its_page() -> None:
+    """A Markdown link whose target is the ref of an entry leads to its page, seen from this one."""
+    book = casebooks.casebook()
+    made = bodies.render(book, "[w](measurements/hub-width) and [s](sources/foreman.md)", HERE)
+    assert 'href="../measurements/hub-width.html"' in made.html
+    assert 'href="../sources/foreman.html"' in made.html
+    assert made.astray == ()
+    assert 'href="measurements/hub-width.html"' in bodies.render(book, "[w](measurements/hub-width)", "index.md").html
+
+
+def test_a_link_to_nothing_keeps_its_words_and_is_reported() -> None:
+    """A target that leads nowhere is dropped, its words stay, and a finding names entry and target."""
+    book = casebooks.with_body("[lost words](evidence/nowhere)")
+    made = bodies.render(book, "[lost words](evidence/nowhere)", HERE)
+    assert "lost words" in made.html
+    assert "href" not in made.html
+    found = [one for one in bodies.findings(book) if one.about == ("evidence/sleeve-groove",)]
+    assert len(found) == 1
+    assert "evidence/nowhere" in found[0].message
+
+
+def test_a_reply_without_consent_is_no_target() -> None:
+    """A link to a reply that may not be published leads nowhere."""
+    assert bodies.render(casebooks.casebook(), "[x](replies/held-back)", HERE).astray == ("replies/held-back",)
+
+
+def test_outward_links_are_links_only() -> None:
+    """A link to another host stays a link, tells that host nothing of the page, and fetches nothing."""
+    made = bodies.render(casebooks.casebook(), "[x](https://archive.example/a)", HERE).html
+    assert 'href="https://archive.example/a"' in made
+    assert 'rel="noopener noreferrer"' in made
+
+
+def test_pictures_of_the_site_are_shown_and_no_others() -> None:
+    """A picture is shown if it is among the site's own files."""
+    book, known = casebooks.casebook(), frozenset({"pictures/hub.png"})
+    assert 'src="../pictures/hub.png"' in bodies.render(book, "![hub](pictures/hub.png)", HERE, known).html
+    other = bodies.render(book, "![hub](pictures/other.png)", HERE, known)
+    assert "src=" not in other.html
+    assert "hub" in other.html
+    assert other.astray == ("pictures/other.png",)
+
+
+def test_headings_of_a_body_stand_below_the_title() -> None:
+    """A body's first heading is of the third rank, for the page's title is its only first."""
+    made = bodies.render(casebooks.casebook(), "# One\n\n## Two\n\n###### Six", HERE).html
+    assert "<h3>One</h3>" in made
+    assert "<h4>Two</h4>" in made
+    assert "<h6>Six</h6>" in made
