@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping, Set
+from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
 from string import Template
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
@@ -16,7 +18,12 @@ from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, now
 from ledger.errors import Fault, FaultsFound, NotInLedger
 
+if TYPE_CHECKING:
+    from ledger.entries.reading import Document
+    from ledger.store.posting import Report
+
 console = Console(highlight=False, soft_wrap=True)
+LISTED = 8
 Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.")]
 
 
@@ -48,7 +55,7 @@ def post(folder: Folder = HERE, as_json: AsJson = False) -> None:
     """Read the entry files and post what changed; on any fault post nothing and report them all."""
     report = post_and_report(find(folder), quiet=as_json)
     if as_json:
-        print(json.dumps(report, ensure_ascii=False, indent=2))
+        print(json.dumps(asdict(report), ensure_ascii=False, indent=2))
 
 
 def show(
@@ -135,11 +142,14 @@ def withdraw(
 def export(folder: Folder = HERE) -> None:
     """Write every entry back as its file, and the history as entries/history.jsonl."""
     from ledger.store.engine import open_store
-    from ledger.store.exporting import export as write_out
+    from ledger.store.export import export as write_out
 
     place = find(folder)
-    report = write_out(open_store(place.store, create=False), place.entries)
-    console.print(f"{len(report.written)} files written, {report.unchanged} were the same; history in entries/history.jsonl")
+    done = write_out(open_store(place.store, create=False), place.entries)
+    said = [f"{len(done.written)} files written", f"{len(done.unchanged)} were the same"]
+    if done.removed:
+        said.append(f"{len(done.removed)} removed under a former name")
+    console.print(f"{', '.join(said)}; the history of {done.revisions} revisions stands in entries/history.jsonl.")
 
 
 def check(folder: Folder = HERE, as_json: AsJson = False) -> None:
@@ -158,21 +168,40 @@ def check(folder: Folder = HERE, as_json: AsJson = False) -> None:
         console.print("The chain, the references and the results are sound.")
 
 
-def post_and_report(place: Place, store_path: Path | None = None, quiet: bool = False) -> dict[str, list[str]]:
+def post_and_report(place: Place, store_path: Path | None = None, quiet: bool = False) -> Report:
     """Post what changed in the entry files; return and, unless quiet, print what became of each."""
     from ledger.calculators.declared import check_calculations
     from ledger.calculators.register import REGISTER
     from ledger.store.engine import open_store
     from ledger.store.posting import post as post_entries
 
-    report = post_entries(
-        lambda: open_store(store_path or place.store),
-        place.entries,
-        now(),
-        lambda documents, changed: check_calculations(REGISTER, documents, changed),
-    )
-    counts = {name: list(refs) for name, refs in vars(report).items()}
-    return counts
+    def rules(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
+        return check_calculations(REGISTER, documents, changed)
+
+    report = post_entries(open_store(store_path or place.store), place.entries, now(), rules)
+    if not quiet:
+        _print_report(report)
+    return report
+
+
+def _print_report(report: Report) -> None:
+    if report.replayed:
+        console.print(f"{report.replayed} revisions replayed from entries/history.jsonl", markup=False)
+    for old, new in report.renamed:
+        console.print(f"renamed    {old} is now {new}", markup=False)
+    for name in ("new", "revised", "withdrawn", "restored"):
+        refs = getattr(report, name)
+        for ref in refs[:LISTED]:
+            console.print(f"{name:<10} {ref}", markup=False)
+        if len(refs) > LISTED:
+            console.print(f"{'':<10} and {len(refs) - LISTED} more", markup=False)
+    for warning in report.warnings:
+        console.print(f"look at    {warning}", markup=False)
+    if report.absent:
+        said = ", ".join(report.absent[:LISTED])
+        console.print(f"no file    {said}: kept in the ledger; `witness withdraw` takes an entry back", markup=False)
+    changed = len(report.new) + len(report.revised) + len(report.withdrawn) + len(report.restored) + len(report.renamed)
+    console.print(f"{changed} posted, {len(report.unchanged)} unchanged.")
 
 
 def record_of(place: Place, ref: str) -> dict[str, object]:

@@ -75,10 +75,11 @@ def word_for(chance: float) -> str:
     """Return the ladder's word for a chance, or BELOW or ABOVE where the ladder has none; ValueError outside 0…1.
 
     An end that two bands share goes to the weaker word, the one nearer to even: 0.8 is likely, 0.2 is unlikely. So a
-    chance and its opposite always get opposite words.
+    chance and its opposite always get opposite words. The chance is taken to twelve decimals, so that 1 - 0.8 is 0.2.
     """
     if not 0 <= chance <= 1:
         raise ValueError(f"{chance} is no chance: it lies outside 0 to 1")
+    chance = round(chance, 12)
     if chance < LADDER[0][1]:
         return BELOW
     if chance > LADDER[-1][2]:

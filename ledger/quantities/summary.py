@@ -22,7 +22,7 @@ _RAISE = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 @dataclass(frozen=True)
 class Summary:
-    """Draws summed up: their mean, their standard deviation, and the ends of the 95 % interval, or another asked for."""
+    """Draws summed up: their mean, their standard deviation, and the ends of the interval (95 % unless said)."""
 
     estimate: float
     uncertainty: float
@@ -53,11 +53,12 @@ def summarise(draws: np.ndarray, level: float = 0.95, shortest: bool = False) ->
         return Summary(least, 0.0, least, least)
     # By a power of two, which rounds nothing, so that squares of huge or tiny draws stay within a float's range.
     scale = int(np.frexp(max(abs(least), abs(most)))[1])
-    values = np.ldexp(values, -scale)
-    mean = float(values.mean())
-    uncertainty = sqrt(float(np.sum((values - mean) ** 2)) / (values.size - 1))
-    low, high = _interval(values, level, shortest)
-    return Summary(*(float(np.ldexp(number, scale)) for number in (mean, uncertainty, low, high)))
+    scaled = np.ldexp(values, -scale)
+    mean = float(scaled.mean())
+    uncertainty = sqrt(float(np.sum((scaled - mean) ** 2)) / (scaled.size - 1))
+    return Summary(
+        float(np.ldexp(mean, scale)), float(np.ldexp(uncertainty, scale)), *_interval(values, level, shortest)
+    )
 
 
 def _interval(values: np.ndarray, level: float, shortest: bool) -> tuple[float, float]:

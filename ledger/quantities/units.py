@@ -1,8 +1,8 @@
 """Conversion between units, with factors from pint, which is loaded when the first one is needed.
 
 Two things differ from pint. Angles are a dimension of their own: `N·m/rad` is no `N·m`, and 30 is neither 30° nor
-30 rad. And shaft speeds are counts of turns: `rpm`, `1/min` and `rev/min` are one and the same, `Hz` is a turn a second,
-and `rad/s` converts to them by 2π rad a turn, as every workshop does:
+30 rad. And shaft speeds are counts of turns: `rpm`, `1/min` and `rev/min` are one and the same, `Hz` is a turn a
+second, and `rad/s` converts to them by 2π rad a turn, as every workshop does:
 
     1 rpm = 1 1/min = 1/60 Hz = 2π/60 rad/s
 
@@ -32,7 +32,7 @@ ANGLE_A_TIME: Dimension = frozenset({("[time]", -1.0), ("[angle]", 1.0)})
 
 
 def check_unit(text: str) -> str:
-    """Return a unit's text tidied (`kg m^2` as `kg·m²`) without pint; NotationError if it is unknown or cannot be read."""
+    """Return a unit's text tidied (`kg m^2` as `kg·m²`) without pint; NotationError if it is unknown."""
     return read_unit(text).tidy
 
 

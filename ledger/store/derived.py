@@ -5,7 +5,7 @@ Editions are numbered here and, once given, never change: the number stands on p
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select
@@ -53,19 +53,22 @@ def cached_result(store: Store, ref: str, key: str) -> Cached | None:
     return Cached(row.key, row.summary, row.draws) if row else None
 
 
-def put_results(store: Store, results: Mapping[str, Cached]) -> None:
-    """Keep results by the calculation's ref, replacing what was there."""
-    if not results:
+def put_results(store: Store, results: Mapping[str, Cached], drop: Collection[str] = ()) -> None:
+    """Keep results by the calculation's ref, replacing what was there, and drop those that no calculation gives any more."""
+    if not results and not drop:
         return
     statement = upsert(RESULT)
     with store.writing() as connection:
-        connection.execute(
-            statement.on_conflict_do_update(
-                index_elements=["ref"],
-                set_={column: statement.excluded[column] for column in ("key", "summary", "draws")},
-            ),
-            [{"ref": ref, **asdict(result)} for ref, result in results.items()],
-        )
+        if drop:
+            connection.execute(delete(RESULT).where(RESULT.c.ref.in_(sorted(drop))))
+        if results:
+            connection.execute(
+                statement.on_conflict_do_update(
+                    index_elements=["ref"],
+                    set_={column: statement.excluded[column] for column in ("key", "summary", "draws")},
+                ),
+                [{"ref": ref, **asdict(result)} for ref, result in results.items()],
+            )
 
 
 def confidences(store: Store) -> tuple[Confidence, ...]:

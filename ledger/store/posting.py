@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Connection, select
 
@@ -22,15 +23,15 @@ from ledger.errors import Fault, FaultsFound
 from ledger.store.chain import digest
 from ledger.store.engine import Store
 from ledger.store.erasing import scrub
-from ledger.store.files import EntryFile, listed, parse, recorded
+from ledger.store.files import EntryFile, content_of, listed, parse, recorded
 from ledger.store.planning import Known, Move, plan
 from ledger.store.recording import Chain, rename, stand, utc
 from ledger.store.replaying import catch_up
 from ledger.store.tables import ENTRY, FORMER_NAME, WORDS
 
-# Raw SQL on the path that a posting without changes takes: it is as short as reading and hashing the files allow.
+# Plain rows on the path that a posting without changes takes: it is as short as reading and hashing the files allow.
 _KNOWN = """
-SELECT entry.ref, entry.id, entry.withdrawn IS NOT NULL, words.salt, revision.digest
+SELECT entry.ref, words.salt, revision.digest, entry.id, entry.withdrawn IS NOT NULL
 FROM entry JOIN revision ON revision.seq = entry.latest LEFT JOIN words ON words.seq = entry.latest
 """
 
@@ -61,51 +62,68 @@ class Report:
         return bool(self.new or self.revised or self.withdrawn or self.restored or self.renamed or self.replayed)
 
 
-def post(store: Store, entries_dir: Path, at: datetime | str) -> Report:
+Rules = Callable[[Mapping[str, Document], Set[str]], Iterable[Fault]]
+
+
+def post(store: Store, entries_dir: Path, at: datetime | str, rules: Rules = lambda *_: ()) -> Report:
     """Add what changed in the entry files to the record, all of it or nothing.
 
     Revisions that `history.jsonl` has and the store lacks are replayed first: all of them, into an empty store.
 
-    at  the time of the posting, with its zone; it need not be later than the last one
+    at     the time of the posting, with its zone; it need not be later than the last one
+    rules  more rules that the layers above hold entries to: given all documents by ref and the refs of those that changed,
+           they return faults
 
     Raises FaultsFound with every fault of every file.
     """
     moment = utc(at)
     with store.writing() as connection:
         replayed = catch_up(connection, entries_dir)
-        report = _post(connection, entries_dir, moment, replayed.revisions)
+        report = _post(connection, entries_dir, moment, replayed.revisions, rules)
     if replayed.erased:
         scrub(store)
     return report
 
 
 def _post(connection: Connection, entries_dir: Path, at: str, replayed: int) -> Report:
-    known = {row[0]: Known(row[1], row[0], bool(row[2]), row[3], row[4]) for row in connection.exec_driver_sql(_KNOWN)}
-    present, changed = _compare(entries_dir, known)
-    if not changed:
-        return _report((), present, known, replayed)
-    moves, warnings = _checked(connection, entries_dir, present, changed, known)
-    _write(connection, moves, at)
-    return replace(_report(moves, present, known, replayed), warnings=warnings)
+    rows = {row[0]: row for row in connection.connection.cursor().execute(_KNOWN)}
+    present, changed = _compare(entries_dir, rows)
+    known = (
+        {ref: Known(entry, ref, bool(gone), salt, had) for ref, salt, had, entry, gone in rows.values()}
+        if changed
+        else {}
+    )
+    moves: list[Move] = []
+    warnings: tuple[Fault, ...] = ()
+    if changed:
+        moves, warnings = _checked(connection, entries_dir, present, changed, known)
+        _write(connection, moves, at)
+    absent = {ref for ref in rows.keys() - present if rows[ref][2] is not None}
+    return replace(_report(moves, present, absent), replayed=replayed, warnings=warnings)
 
 
-def _compare(entries_dir: Path, known: Mapping[str, Known]) -> tuple[set[str], list[EntryFile]]:
+def _compare(entries_dir: Path, rows: Mapping[str, Any]) -> tuple[set[str], list[EntryFile]]:
     """Return the refs of all files, and the files that differ from the record."""
     files = listed(entries_dir)
     if files is None:
         _, faults = read_folder(entries_dir)
         raise FaultsFound(faults)
-    present, changed = set(), []
-    for file in files:
-        present.add(file.ref)
-        before = known.get(file.ref)
-        if before is None or before.salt is None or digest(before.salt, file.content) != before.digest:
-            changed.append(file)
-    return present, changed
+    changed = []
+    for ref, path in files:
+        content = content_of(path)
+        row = rows.get(ref)
+        if row is None or row[1] is None or digest(row[1], content) != row[2]:
+            changed.append(EntryFile(ref, path, content))
+    return {ref for ref, _ in files}, changed
 
 
 def _checked(
-    connection: Connection, entries_dir: Path, present: set[str], changed: list[EntryFile], known: Mapping[str, Known]
+    connection: Connection,
+    entries_dir: Path,
+    present: set[str],
+    changed: list[EntryFile],
+    known: Mapping[str, Known],
+    rules: Rules,
 ) -> tuple[list[Move], tuple[Fault, ...]]:
     """Return what the changed files do, and warnings. Raises FaultsFound with all that is wrong in the whole ledger."""
     documents: dict[str, Document] = {}
@@ -123,7 +141,7 @@ def _checked(
     if lineless := _concerned(others, checked):
         reread = {each.ref: read_text(each.text, FOLDERS[each.kind], each.name, each.file) for each in lineless}
         checked = check_ledger({**others, **documents, **reread}, documents.keys(), missing)
-    faults += [*misnamed, *checked.faults]
+    faults += [*misnamed, *checked.faults, *rules({**others, **documents}, documents.keys())]
     if faults:
         raise FaultsFound(faults)
     return moves, checked.warnings
@@ -174,7 +192,7 @@ def _write(connection: Connection, moves: list[Move], at: str) -> None:
             rename(connection, move.before.entry, move.before.ref, move.document.ref)
 
 
-def _report(moves: Sequence[Move], present: set[str], known: Mapping[str, Known], replayed: int) -> Report:
+def _report(moves: Sequence[Move], present: set[str], absent: set[str]) -> Report:
     refs: dict[str, list[str]] = defaultdict(list)
     renamed = []
     for move in moves:
@@ -182,7 +200,6 @@ def _report(moves: Sequence[Move], present: set[str], known: Mapping[str, Known]
             refs[action].append(move.document.ref)
         if move.before and "renamed" in move.actions:
             renamed.append((move.before.ref, move.document.ref))
-    gone = {old for old, _ in renamed} | {ref for ref, entry in known.items() if entry.erased}
     return Report(
         new=tuple(refs["new"]),
         revised=tuple(refs["revised"]),
@@ -190,6 +207,5 @@ def _report(moves: Sequence[Move], present: set[str], known: Mapping[str, Known]
         restored=tuple(refs["restored"]),
         renamed=tuple(renamed),
         unchanged=tuple(sorted(present - {move.document.ref for move in moves})),
-        absent=tuple(sorted(known.keys() - present - gone)),
-        replayed=replayed,
+        absent=tuple(sorted(absent - {old for old, _ in renamed})),
     )

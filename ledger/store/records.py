@@ -93,7 +93,7 @@ def find(connection: Connection, ref: str) -> int:
     )
     if found is None:
         near = get_close_matches(ref, connection.scalars(select(ENTRY.c.ref)).all(), n=3)
-        hint = f" Nearest: {', '.join(near)}." if near else " `witness list` shows what there is."
+        hint = f" Nearest: {', '.join(near)}." if near else " `witness show` lists what there is."
         raise NotInLedger(f"There is no entry `{ref}`.{hint}")
     return int(found)
 

@@ -1,0 +1,154 @@
+"""Torque headroom: what reaches each element of a path, what it would hold, and which is the weakest, declared."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows, Text
+from ledger.mechanics import torque_path as mechanics
+
+Draws = float | np.ndarray
+NEVER_SLIPS = mechanics.PERMITTED["slip"][3]
+
+
+def compute(
+    elements: list[dict[str, Any]],
+    power: Draws = 0.0,
+    speed: Draws = 0.0,
+    torque: Draws = 0.0,
+    ratio: Draws = 1.0,
+    inertia: Draws = 0.0,
+    drop: Draws = 0.0,
+    duration: Draws = 0.0,
+    kept: Draws = 1.0,
+    slip: Draws = NEVER_SLIPS,
+) -> dict[str, Any]:
+    """Return every declared output by name; the engine's torque is stated, or follows from its power and speed."""
+    engine = _engine(power, speed, torque)
+    found = mechanics.torque_path(engine, elements, ratio, inertia, drop, duration, kept, slip)
+    rows = found.pop("elements")
+    chances = [float(np.mean(row["weakest"])) for row in rows]
+    return {
+        "engine_torque": engine,
+        **found,
+        "elements": [
+            {
+                "element": row["element"],
+                "where": f"{row['where']} the ratio",
+                "must hold [N·m]": row["torque"],
+                "holds [N·m]": row["capacity"],
+                "margin [%]": 100 * row["margin"],
+                "chance that it holds [%]": 100 * float(np.mean(row["margin"] >= 0)),
+                "chance that it is the weakest [%]": 100 * chance,
+            }
+            for row, chance in zip(rows, chances, strict=True)
+        ],
+        "weakest": _weakest([row["element"] for row in rows], chances),
+    }
+
+
+def _engine(power: Draws, speed: Draws, torque: Draws) -> Draws:
+    stated, derived = np.any(np.not_equal(torque, 0)), np.any(np.not_equal(power, 0)) or np.any(np.not_equal(speed, 0))
+    if stated and derived:
+        raise ValueError("State the torque of the engine, or its power and speed; not both.")
+    if not stated and not derived:
+        raise ValueError("Nothing drives the path: state the torque of the engine, or its power and speed.")
+    return torque if stated else mechanics.engine_torque(power, speed)
+
+
+def _weakest(names: list[str], chances: list[float]) -> str:
+    most = max(chances)
+    first = [name for name, chance in zip(names, chances, strict=True) if chance >= most - 1e-9]
+    if len(first) > 1:
+        return f"{' and '.join(first)} alike, each the weakest in {most:.0%} of the draws."
+    return f"{first[0]}, the weakest in {'all' if most > 1 - 1e-9 else f'{most:.1%}'} of the draws."
+
+
+def _number(name: str, label: str, default: str | None = None, low: float | None = None) -> Number:
+    _, unit, least, greatest = mechanics.PERMITTED[name]
+    return Number(name, label, unit, low=least if low is None else low, high=greatest, default=default)
+
+
+TORQUE_HEADROOM = Calculator(
+    name="torque-headroom",
+    title="Torque headroom",
+    purpose=(
+        "How much torque reaches each element between clutch and output, steadily and while the engine is slowed "
+        "during a change; which element is the weakest, and how much more torque it would hold."
+    ),
+    inputs=(
+        _number("power", "Power of the engine (0: its torque is stated)", "0 kW", low=0.0),
+        _number("speed", "Speed of the engine at that power (0: its torque is stated)", "0 1/min", low=0.0),
+        _number("torque", "Torque of the engine (0: from power and speed)", "0 N·m", low=0.0),
+        _number("ratio", "Ratio of the gear that carries, input speed over output speed", "1"),
+        _number("inertia", "Moment of inertia that is slowed, engine side of the clutch", "0 kg·m²"),
+        _number("drop", "Speed that it loses during the change", "0 1/min"),
+        _number("duration", "Time in which it loses it (0: nothing is slowed)", "0 s", low=0.0),
+        _number("kept", "Share of its torque that the engine still gives during the change", "1"),
+        _number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
+        Rows(
+            "elements",
+            "Elements that the torque passes",
+            (
+                Text("element", "Element"),
+                _number("capacity", "Torque it would hold"),
+                Choice("where", "Before or after the ratio", (mechanics.BEFORE, mechanics.AFTER)),
+                _number("factor", "Application factor: torque it feels over torque in the path", "1"),
+            ),
+        ),
+    ),
+    outputs=(
+        Output("engine_torque", "Torque of the engine", "N·m"),
+        Output("inertia_torque", "Torque of the slowed inertia", "N·m"),
+        Output("steady_torque", "Torque behind the clutch, steady", "N·m"),
+        Output("change_torque", "Torque behind the clutch during the change", "N·m"),
+        Output("peak_torque", "The greater of the two, before the ratio", "N·m"),
+        Output("after_torque", "The same after the ratio", "N·m"),
+        Output("least_margin", "Margin of the weakest element", "", shown="%"),
+        Output("headroom", "Headroom: torque behind the clutch that may still be added", "N·m"),
+        Output("held_torque", "Greatest torque behind the clutch that every element holds", "N·m"),
+        Output("every_element_holds", "Every element holds", form="truth"),
+        Output("clutch_slips", "The clutch slips during the change", form="truth"),
+        Output("clutch_slips_steadily", "The clutch slips under the engine's torque alone", form="truth"),
+        Output("elements", "Elements", form="rows"),
+        Output("weakest", "The weakest element", form="text"),
+    ),
+    formula=(
+        "*T* = *P*/ω = *P*/(2π*n*/60), unless the torque is stated; *T_J* = *J*·Δω/Δ*t*. Both pass the clutch, so "
+        "behind it there are\n\n"
+        "- steadily *T_s* = min(*T*, *T_slip*),\n"
+        "- during the change *T_c* = min(*k*·*T* + *T_J*, *T_slip*).\n\n"
+        "With *T_p* = max(*T_s*, *T_c*), an element of capacity *C* and application factor *K* has the margin "
+        "*C*/(*K*·*T_p*) − 1 before the ratio *i* and *C*/(*K*·*i*·*T_p*) − 1 after it. The least margin decides; the "
+        "headroom is min(*C*/(*K*·*i*)) − *T_p*, with *i* = 1 before the ratio.\n\n"
+        "0.04 kg·m² brought down by 2,500 1/min in 20 ms adds 524 N·m."
+    ),
+    sources=(
+        "Torque from power and speed: Wentzell, Machine Design, ex. 17.1, p. 379.",
+        "Torque of a slowed inertia: Newton's second law; Bhandari, Design of Machine Elements, ex. 12.1.",
+        "Torque through a pair of gears: Philpot, Mechanics of Materials, MecMovies M6.13.",
+        "That engines of 700 to 800 hp once gave under 300 lbf·ft and later 500 to 600: common practice, no source.",
+    ),
+    assumptions=(
+        "One path carries all torque. An element that carries a part of it takes that part as a factor below one.",
+        "No torque is lost in teeth and bearings; elements after the ratio therefore feel a little less than computed.",
+        "The speed falls evenly: the torque of the inertia is the mean over the time stated, and its peak is higher.",
+        "While the clutch slips the engine takes longer to come down than stated; behind the clutch there is the slip "
+        "torque.",
+        "Inertia behind the clutch, as of its driven plate and the input shaft, is not limited by the slip and not "
+        "computed; allow for it in the application factors.",
+        "The application factor multiplies the torque of the change too. Leave it at one where it stands for that very "
+        "shock.",
+        "Capacities are stated, not computed; whether one is meant for a single load or for millions is for its source "
+        "to say.",
+        "Backlash taken up with a blow, and twisting vibration, are not computed.",
+    ),
+    cautions=(
+        "A part that fails under torque throws pieces and lets go of what it held: guard what rotates, also in models.",
+        "A slipping clutch gets hot quickly and may grab.",
+        "For understanding and for models only; not for rating a part that carries people.",
+    ),
+    compute=compute,
+)
