@@ -1,8 +1,8 @@
 """The press: the one file that knows MkDocs. It hands pages over, and says how a site is built and previewed.
 
-    build(config_file, casebook)                      the site, once
-    serve(config_file, address, watched, fresh)       a preview that builds itself anew
-    WitnessPlugin                                     MkDocs' events, translated
+build(config_file, casebook)                      the site, once
+serve(config_file, address, watched, fresh)       a preview that builds itself anew
+WitnessPlugin                                     MkDocs' events, translated
 """
 
 from __future__ import annotations
@@ -78,7 +78,9 @@ class WitnessPlugin(BasePlugin[Options]):
         made = pages.make(casebook, REGISTER, frozenset(own))
         assets = pages.assets()
         for taken in sorted({*made, *assets} & set(own)):
-            raise PluginError(f"{Path(config.docs_dir).name}/{taken} stands where the ledger puts a page of its own: rename it.")
+            raise PluginError(
+                f"{Path(config.docs_dir).name}/{taken} stands where the ledger puts a page of its own: rename it."
+            )
         nav = navigation.nav(casebook, REGISTER)
         listed = set(navigation.paths(nav))
         for path, text in made.items():
@@ -98,7 +100,9 @@ class WitnessPlugin(BasePlugin[Options]):
         if index.is_file():
             index.with_suffix(".js").write_text(f"var __index = {index.read_text(encoding='utf-8')}", encoding="utf-8")
 
-    def on_serve(self, server: LiveReloadServer, config: MkDocsConfig, builder: Callable[..., None]) -> LiveReloadServer:
+    def on_serve(
+        self, server: LiveReloadServer, config: MkDocsConfig, builder: Callable[..., None]
+    ) -> LiveReloadServer:
         """Have the preview watch the entry files."""
         watched = _watched.get()
         if watched is not None:
@@ -134,7 +138,9 @@ def build(config_file: Path, casebook: Casebook | None = None) -> Path:
     return Path(config.site_dir)
 
 
-def serve(config_file: Path, address: str, watched: Path | None = None, fresh: Callable[[], Casebook] | None = None) -> None:
+def serve(
+    config_file: Path, address: str, watched: Path | None = None, fresh: Callable[[], Casebook] | None = None
+) -> None:
     """Serve a preview at `host:port` until interrupted; it is built anew when pages or anything `watched` change.
 
     fresh  gives the casebook for each build; without it the configured ledger is opened
@@ -147,7 +153,9 @@ def serve(config_file: Path, address: str, watched: Path | None = None, fresh: C
         except (MkDocsException, Abort) as error:
             raise WitnessError(f"The preview has stopped. {error}") from error
         except OSError as error:
-            raise WitnessError(f"The preview cannot be served at {address}: {error.strerror}. Choose another address.") from error
+            raise WitnessError(
+                f"The preview cannot be served at {address}: {error.strerror}. Choose another address."
+            ) from error
 
 
 @contextmanager

@@ -341,13 +341,22 @@ def item(ref: str, front: dict[str, Any], body: str | None = None, revisions: in
     """Return an entry as the casebook holds it."""
     folder, name = ref.split("/")
     kind = next(kind for kind, known in FOLDERS.items() if known == folder)
-    entry = MODELS[kind].model_validate({"kind": kind, **{key.replace("_", "-"): value for key, value in front.items()}})
+    entry = MODELS[kind].model_validate(
+        {"kind": kind, **{key.replace("_", "-"): value for key, value in front.items()}}
+    )
     return Item(ref, kind, name, entry, BODIES.get(ref, "") if body is None else body, revisions)
 
 
-def _weighing(question: str, confidences: dict[str, tuple[float, float, float, float, float, int]], notes: int, rest: dict[str, Any]) -> Weighing:
+def _weighing(
+    question: str,
+    confidences: dict[str, tuple[float, float, float, float, float, int]],
+    notes: int,
+    rest: dict[str, Any],
+) -> Weighing:
     standings = tuple(
-        Standing(rival, prior, confidence, low, high, first, judged, notes, rival in rest["tested"], 2 * judged >= notes)
+        Standing(
+            rival, prior, confidence, low, high, first, judged, notes, rival in rest["tested"], 2 * judged >= notes
+        )
         for rival, (prior, confidence, low, high, first, judged) in confidences.items()
     )
     one, other = standings[0], standings[1]
@@ -366,7 +375,18 @@ def _weighing(question: str, confidences: dict[str, tuple[float, float, float, f
 
 def _results() -> dict[str, Result]:
     def bound(name: str, label: str, unit: str, ground: str, stated: str, **more: Any) -> Bound:
-        return Bound(name, label, unit, ground, more.get("ref"), more.get("output"), stated, more.get("reason"), more.get("summary"), more.get("rows", ()))
+        return Bound(
+            name,
+            label,
+            unit,
+            ground,
+            more.get("ref"),
+            more.get("output"),
+            stated,
+            more.get("reason"),
+            more.get("summary"),
+            more.get("rows", ()),
+        )
 
     tracks = ({"part": "bearing land", "length": "7..9 mm"}, {"part": "four tracks", "length": "46 ± 2 mm"})
     table = ({"position": 0, "gear": "neutral", "angle": 0.0}, {"position": 1, "gear": "first", "angle": 45.0})
@@ -429,7 +449,9 @@ def _weights() -> dict[str, dict[str, float]]:
 
 def casebook() -> Casebook:
     """Return the casebook, the same each time."""
-    entries = {ref: item(ref, FRONTS[ref], revisions=3 if ref == "evidence/sleeve-groove" else 1) for ref in sorted(FRONTS)}
+    entries = {
+        ref: item(ref, FRONTS[ref], revisions=3 if ref == "evidence/sleeve-groove" else 1) for ref in sorted(FRONTS)
+    }
     used: dict[str, set[str]] = {}
     for ref, one in entries.items():
         for _, target in references(one.entry):
@@ -454,12 +476,21 @@ def casebook() -> Casebook:
                 AccountLine("feasibility", DRUM, -0.306),
             ],
             "weights": _weights(),
-            "soundness": {"sources/bench-left": 0.91, "sources/bench-right": 0.89, "sources/handbook": 0.97, "sources/foreman": 0.58},
+            "soundness": {
+                "sources/bench-left": 0.91,
+                "sources/bench-right": 0.89,
+                "sources/handbook": 0.97,
+                "sources/foreman": 0.58,
+            },
         },
     )
     reverse = _weighing(
         REVERSE,
-        {IDLER: (0.6, 0.52, 0.3, 0.74, 0.61, 2), SLEEVE: (0.3, 0.38, 0.17, 0.6, 0.36, 2), NONE: (0.1, 0.1, 0.05, 0.17, 0.03, 2)},
+        {
+            IDLER: (0.6, 0.52, 0.3, 0.74, 0.61, 2),
+            SLEEVE: (0.3, 0.38, 0.17, 0.6, 0.36, 2),
+            NONE: (0.1, 0.1, 0.05, 0.17, 0.03, 2),
+        },
         2,
         {
             "tested": set(),
@@ -482,8 +513,12 @@ def casebook() -> Casebook:
         soundness={"A": 0.95, "B": 0.85, "C": 0.7, "D": 0.55, "E": 0.35, "F": 0.5},
         tracking={"1": 0.95, "2": 0.85, "3": 0.65, "4": 0.45, "5": 0.25, "6": 0.5},
         findings=(
-            Finding((RAMS, FORKS), "hypotheses/rams is judged in 2 of 6 notes, too few to lead: judge it in the others."),
-            Finding(("calculations/rams-torque",), "calculations/rams-torque: `given` is in mm; a torque in N*m is expected"),
+            Finding(
+                (RAMS, FORKS), "hypotheses/rams is judged in 2 of 6 notes, too few to lead: judge it in the others."
+            ),
+            Finding(
+                ("calculations/rams-torque",), "calculations/rams-torque: `given` is in mm; a torque in N*m is expected"
+            ),
         ),
         twice=(),
         edition=Edition(4, "9f2c41d07ab3e58860cc17d2b94f3ea1558d7706e2c94b1fa0633d5c8e7b2f19"),

@@ -170,6 +170,8 @@ def _middle(declared: Number | Whole, chosen: Quantity) -> Draws:
 def choices(declared: Number | Whole, chosen: Quantity, points: int) -> list[float]:
     """Return evenly spread values of a chosen input's range, ends included, in the declared unit (one point: the middle)."""
     unit = declared.unit if isinstance(declared, Number) else ""
+    if chosen.shape == "normal":
+        raise ValueError(f"given {chosen.text} as chosen; expected the range of free choice, such as `20..40 mm`")
     low, high = chosen.to(unit).support
     if isinstance(declared, Whole):
         values = [float(value) for value in range(int(np.ceil(low)), int(np.floor(high)) + 1)]

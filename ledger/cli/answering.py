@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 import typer
 from rich.console import Console
-from rich.table import Table
+from rich.table import Column, Table
 
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook, Item
@@ -18,6 +18,7 @@ from ledger.errors import Fault, FaultsFound
 from ledger.weighing.values import NONE, Standing, Weighing
 
 console = Console(highlight=False)
+LONGEST_TABLE = 10
 
 
 def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
@@ -80,6 +81,7 @@ def calculate(
     table = Table("input", "value", "from")
     for bound in result.inputs:
         value = show(bound.summary, bound.unit) if bound.summary else bound.stated or f"{len(bound.rows)} rows"
+        value = {"True": "yes", "False": "no"}.get(value, value)
         table.add_row(_safe(bound.label), _safe(value), bound.ground)
     console.print(table)
     table = Table("result", "value", "95 % interval")
@@ -95,7 +97,10 @@ def calculate(
     console.print(table)
     for outcome in result.outcomes:
         if outcome.form == "rows" and outcome.value:
-            console.print(_rows(outcome.label, outcome.value))
+            if len(outcome.value) <= LONGEST_TABLE:
+                console.print(_rows(outcome.label, outcome.value))
+            else:
+                console.print(f"{outcome.label}: {len(outcome.value)} rows; `--json` prints them.", markup=False)
     for heading, lines in (
         ("Sources", declared.sources),
         ("Assumptions", declared.assumptions),
@@ -143,18 +148,18 @@ def _buildable(casebook: Casebook, standing: Standing) -> str:
 
 def _weights(casebook: Casebook, weighing: Weighing) -> Table:
     rivals = [standing.rival for standing in weighing.standings]
-    table = Table("weight in decibans", *(_title(casebook, rival) for rival in rivals), title_justify="left")
+    table = Table(Column("weight in decibans", no_wrap=True), *(rival.split("/")[-1] for rival in rivals))
     for ref in sorted(weighing.weights, key=lambda one: -max(abs(weight) for weight in weighing.weights[one].values())):
         table.add_row(_safe(ref), *(f"{weighing.weights[ref][rival]:+.1f}" for rival in rivals))
     return table
 
 
 def _numbers(casebook: Casebook, weighing: Weighing) -> Table:
-    table = Table("calculation", "tests", "limit", "kept")
+    table = Table(Column("calculation", no_wrap=True), "tests", "limit", "kept")
     for ref, result in casebook.results.items():
         tested = [rival for rival in casebook.entries[ref].entry.hypotheses if rival in {one.rival for one in weighing.standings}]  # type: ignore[attr-defined]
         for kept in result.kept if tested else ():
-            table.add_row(ref, ", ".join(tested), _safe(f"{kept.output} {kept.limit}"), f"{kept.chance:.0%} of draws")
+            table.add_row(ref.split("/")[-1], ", ".join(rival.split("/")[-1] for rival in tested), _safe(f"{kept.output} {kept.limit}"), f"{kept.chance:.0%} of draws")
     return table
 
 

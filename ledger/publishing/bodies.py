@@ -94,7 +94,9 @@ def render(casebook: Casebook, body: str, here: str, pictures: frozenset[str] = 
 
 
 def _html(body: str) -> str:
-    markdown = Markdown(extensions=["tables", "fenced_code", "sane_lists"], extension_configs={"tables": {"use_align_attribute": True}})
+    markdown = Markdown(
+        extensions=["tables", "fenced_code", "sane_lists"], extension_configs={"tables": {"use_align_attribute": True}}
+    )
     markdown.treeprocessors.register(_Demote(markdown), "demote", 0)
     if TOO_DEEP.search(body):
         return f"<pre>{escape(body)}</pre>"
@@ -123,7 +125,10 @@ def _target(casebook: Casebook, here: str, target: str, files: frozenset[str]) -
 def findings(casebook: Casebook, pictures: frozenset[str] = frozenset()) -> tuple[Finding, ...]:
     """Return a finding for every target in a standing entry's body that leads nowhere."""
     return tuple(
-        Finding((ref,), f"`{target}` in the text of {ref} leads nowhere: name an entry, a web address or a file of the site.")
+        Finding(
+            (ref,),
+            f"`{target}` in the text of {ref} leads nowhere: name an entry, a web address or a file of the site.",
+        )
         for ref, item in casebook.entries.items()
         if published(item)
         for target in render(casebook, item.body, page_of(ref), pictures).astray

@@ -159,10 +159,14 @@ def _limit(kept: Kept, result: Result) -> Limit:
     outcome = next((one for one in result.outcomes if one.name == kept.output), None)
     leaning = "for" if kept.chance >= 0.5 else "against"
     shown = value(outcome).text if outcome else ""
-    return Limit(outcome.label if outcome else kept.output, shown, kept.limit, f"holds {words.draws(kept.chance)}", leaning)
+    return Limit(
+        outcome.label if outcome else kept.output, shown, kept.limit, f"holds {words.draws(kept.chance)}", leaning
+    )
 
 
-def side_by_side(casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways) -> tuple[Row, ...]:
+def side_by_side(
+    casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
+) -> tuple[Row, ...]:
     """Return every number calculated for the rivals, one row a quantity of a calculator, so that they stand side by side."""
     cells: dict[tuple[str, str], dict[str, list[Cell]]] = {}
     labels: dict[tuple[str, str], str] = {}
@@ -179,7 +183,9 @@ def side_by_side(casebook: Casebook, register: Mapping[str, Calculator], rivals:
             for rival in rivals:
                 if rival in entry.hypotheses:
                     labels[key] = outcome.label
-                    cells.setdefault(key, {}).setdefault(rival, []).append(Cell(ways.to(ref, shown.text), shown.text, limits))
+                    cells.setdefault(key, {}).setdefault(rival, []).append(
+                        Cell(ways.to(ref, shown.text), shown.text, limits)
+                    )
     return tuple(
         Row(labels[key], _calculator(register, key[0], ways), tuple(tuple(by_rival.get(rival, ())) for rival in rivals))
         for key, by_rival in cells.items()
@@ -206,7 +212,9 @@ def permitted(declared: Input) -> str:
     if isinstance(declared, Truth):
         return "yes or no"
     if isinstance(declared, Rows):
-        return f"a table of {words.count(declared.least, 'row')} or more" + (", or left out" if declared.optional else "")
+        return f"a table of {words.count(declared.least, 'row')} or more" + (
+            ", or left out" if declared.optional else ""
+        )
     return "words"
 
 

@@ -91,7 +91,9 @@ def answer(weighing: Weighing, ways: Ways) -> Answer:
     second = standing(weighing, account.runner_up)
     unbounded = not account.lines
     ahead = unbounded or account.total >= 0
-    margin = "a lead without bound" if unbounded else f"{words.margin(account.total)}, odds of {words.odds(account.total)}"
+    margin = (
+        "a lead without bound" if unbounded else f"{words.margin(account.total)}, odds of {words.odds(account.total)}"
+    )
     return Answer(
         top=ways.to(top.rival),
         confidence=words.chance(top.confidence),
@@ -117,11 +119,17 @@ def _why(top: Standing, second: Standing, leads: bool) -> str:
         return f"{_seldom(second)}, and so is not called the leader although it stands higher."
     if leads:
         return ""
-    return f"{_seldom(top)}, and so is not called the leader." if not top.may_lead else "No rival may be called the leader."
+    return (
+        f"{_seldom(top)}, and so is not called the leader."
+        if not top.may_lead
+        else "No rival may be called the leader."
+    )
 
 
 def _seldom(one: Standing) -> str:
-    return f"The one that stands highest was judged in only {one.judged} of {words.count(one.notes, 'note')}, under half"
+    return (
+        f"The one that stands highest was judged in only {one.judged} of {words.count(one.notes, 'note')}, under half"
+    )
 
 
 def standing(weighing: Weighing, rival: str) -> Standing:
@@ -156,10 +164,14 @@ def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, 
         cautions.append(f"No calculation tests {_listed(untested)}: what cannot be built has not been ruled out there.")
     unjudged = [ways.to(one.rival).words for one in named if one.judged < one.notes]
     if unjudged:
-        cautions.append(f"Not every note judges {_listed(unjudged)}; an unjudged rival is placed between the note’s least and greatest bearing.")
+        cautions.append(
+            f"Not every note judges {_listed(unjudged)}; an unjudged rival is placed between the note’s least and greatest bearing."
+        )
     if weighing.standings and weighing.standings[0].rival == NONE:
         cautions.append("None of the named rivals explains the notes well: look for another hypothesis.")
-    cautions.append("Whether a source is sound is judged for this question alone; the same source may fare otherwise under another question.")
+    cautions.append(
+        "Whether a source is sound is judged for this question alone; the same source may fare otherwise under another question."
+    )
     about = {weighing.question, *weighing.weights, *(one.rival for one in named)}
     cautions.extend(finding.message for finding in (*casebook.findings, *casebook.twice) if about & set(finding.about))
     return tuple(dict.fromkeys(cautions))

@@ -15,7 +15,6 @@ from ledger.publishing.bodies import render
 from ledger.publishing.comparing import interval
 from ledger.publishing.weights import UNBOUNDED, Weight, weight
 
-
 ASIDE = frozenset({"reply", "lookout"})
 
 
@@ -76,7 +75,9 @@ def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
         bears_up=tuple(ways.to(ref) for ref in bears_up),
         beside=tuple(ways.to(ref) for ref in beside),
         revisions=words.count(item.revisions, "revision"),
-        cautions=tuple(finding.message for finding in (*casebook.findings, *casebook.twice) if item.ref in finding.about),
+        cautions=tuple(
+            finding.message for finding in (*casebook.findings, *casebook.twice) if item.ref in finding.about
+        ),
     )
 
 
@@ -87,7 +88,11 @@ def _ties(casebook: Casebook, item: Item) -> tuple[list[str], list[str], list[st
     hypotheses. A reply or a lookout carries nothing.
     """
     named = {str(target) for _, target in references(item.entry)}
-    users = {ref for ref in casebook.used_by.get(item.ref, ()) if ref not in casebook.entries or published(casebook.entries[ref])}
+    users = {
+        ref
+        for ref in casebook.used_by.get(item.ref, ())
+        if ref not in casebook.entries or published(casebook.entries[ref])
+    }
     beside = {ref for ref in users if _kind(ref) in ASIDE}
     users -= beside
     leaning_on_it = {ref for ref in users if _leans(_kind(ref), item.kind)}
@@ -115,7 +120,9 @@ def effects(casebook: Casebook, item: Item, ways: Ways) -> tuple[Effect, ...]:
             for one in weighing.standings:
                 if one.rival in weights:
                     said = stated.get(one.rival) or stated.get("others")
-                    shown = UNBOUNDED if one.rival in weighing.infinite.get(item.ref, ()) else weight(weights[one.rival])
+                    shown = (
+                        UNBOUNDED if one.rival in weighing.infinite.get(item.ref, ()) else weight(weights[one.rival])
+                    )
                     rows.append((ways.to(one.rival), fields.bearing(said) if said else "", shown))
             found.append(Effect(ways.to(ref), tuple(rows)))
     return tuple(found)
@@ -145,7 +152,9 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
         confidence=words.chance(one.confidence),
         interval=interval(one),
         judged=f"{one.judged} of {words.count(one.notes, 'note')}",
-        holds="untested: no calculation with a criterion names it" if holds is None else f"all criteria hold {words.draws(holds)}",
+        holds="untested: no calculation with a criterion names it"
+        if holds is None
+        else f"all criteria hold {words.draws(holds)}",
         calculations=tuple(
             ways.to(other.ref)
             for other in casebook.of_kind("calculation")

@@ -11,7 +11,11 @@ from ledger.entries.models import Absence, Bearing, Bearings, Lookout, Mark
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 
-STANDINGS = {"in-use": "in use", "prototype": "a prototype", "patent-only": "a patent only, which shows possibility and not use"}
+STANDINGS = {
+    "in-use": "in use",
+    "prototype": "a prototype",
+    "patent-only": "a patent only, which shows possibility and not use",
+}
 STANCES = {
     "agree": "agrees",
     "doubt": "doubts",
@@ -47,7 +51,8 @@ def of(item: Item, ways: Ways) -> tuple[Field, ...]:
 def bearings(stated: Bearings, ways: Ways) -> tuple[Stated, ...]:
     """Return the bearings of a note in words, as they were stated."""
     return tuple(
-        Stated(Link("every other rival", None) if rival == "others" else ways.to(rival), bearing(one)) for rival, one in stated.items()
+        Stated(Link("every other rival", None) if rival == "others" else ways.to(rival), bearing(one))
+        for rival, one in stated.items()
     )
 
 
@@ -156,7 +161,9 @@ def _measurement(entry: Any, ways: Ways) -> tuple[Field, ...]:
 
 def _tracking(casebook: Casebook, grade: str) -> Field:
     chance = casebook.tracking.get(grade)
-    return _plain("Chance that it tracks the truth, given a sound source", None if chance is None else words.chance(chance))
+    return _plain(
+        "Chance that it tracks the truth, given a sound source", None if chance is None else words.chance(chance)
+    )
 
 
 def _question(entry: Any, ways: Ways) -> tuple[Field, ...]:
@@ -164,7 +171,9 @@ def _question(entry: Any, ways: Ways) -> tuple[Field, ...]:
 
 
 def _hypothesis(entry: Any, ways: Ways) -> tuple[Field, ...]:
-    predicted = tuple(ways.to(ref, f"{ways.to(ref).words}: {quantity.text}") for ref, quantity in entry.predicts.items())
+    predicted = tuple(
+        ways.to(ref, f"{ways.to(ref).words}: {quantity.text}") for ref, quantity in entry.predicts.items()
+    )
     return (
         _links("Answers", [entry.question], ways),
         _plain("Prior, as stated", words.chance(entry.prior)),

@@ -79,7 +79,12 @@ def sections(casebook: Casebook, ways: Ways, register: Mapping[str, Calculator])
             number = sum(published(item) for item in casebook.of_kind(kind))
             link = ways.page(section_of(FOLDERS[kind]), plural)
             rows.append(Line(link, f"{words.count(number, singular.lower(), plural.lower())}. {purpose}"))
-    rows.append(Line(ways.page(CALCULATORS, "Calculators"), f"{words.count(len(register), 'calculator')}. The computations the ledger knows."))
+    rows.append(
+        Line(
+            ways.page(CALCULATORS, "Calculators"),
+            f"{words.count(len(register), 'calculator')}. The computations the ledger knows.",
+        )
+    )
     return tuple(rows)
 
 
@@ -133,5 +138,7 @@ def _calculation(casebook: Casebook, item: Item, entry: Calculation, ways: Ways)
     if item.ref in casebook.refused:
         return Line(ways.to(item.ref), "refused")
     result = casebook.results.get(item.ref)
-    shown = next((f"{one.label}: {value(one).text}" for one in result.outcomes if value(one).text), "") if result else ""
+    shown = (
+        next((f"{one.label}: {value(one).text}" for one in result.outcomes if value(one).text), "") if result else ""
+    )
     return Line(ways.to(item.ref), shown, ways.to(entry.hypotheses[0]) if len(entry.hypotheses) == 1 else None)

@@ -17,7 +17,9 @@ from ledger.weighing.values import NONE
 ASSETS = "assets/witness"
 
 
-def make(casebook: Casebook, register: Mapping[str, Calculator], pictures: frozenset[str] = frozenset()) -> dict[str, str]:
+def make(
+    casebook: Casebook, register: Mapping[str, Calculator], pictures: frozenset[str] = frozenset()
+) -> dict[str, str]:
     """Return every page as Markdown by path. The same casebook gives the same text.
 
     pictures  paths of the site's own files, from its root, that bodies may show or link to
@@ -62,8 +64,12 @@ def _home(casebook: Casebook, register: Mapping[str, Calculator], pictures: froz
 def _reading(casebook: Casebook) -> str:
     return page(
         "reading",
-        reliability=[(grade, words.RELIABILITY[grade], words.chance(one)) for grade, one in sorted(casebook.soundness.items())],
-        credibility=[(grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())],
+        reliability=[
+            (grade, words.RELIABILITY[grade], words.chance(one)) for grade, one in sorted(casebook.soundness.items())
+        ],
+        credibility=[
+            (grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())
+        ],
         doubt=words.chance(casebook.investigation.doubt),
         margins=[(f"{least:g}", words.odds(least), name) for least, name in words.MARGINS],
         calculators=Ways(casebook, READING).page(CALCULATORS, "calculators"),
@@ -90,7 +96,9 @@ def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, p
         compared = compare(casebook, weighing, ways)
         rows = calculating.side_by_side(casebook, register, rivals, ways)
         general = casebook.investigation.cautions
-        cautions = tuple(dict.fromkeys((*compared.cautions, *general, *_calculator_cautions(casebook, register, rivals))))
+        cautions = tuple(
+            dict.fromkeys((*compared.cautions, *general, *_calculator_cautions(casebook, register, rivals)))
+        )
         return page(
             "question",
             sheet=sheet,
@@ -114,7 +122,9 @@ def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, p
     )
 
 
-def _calculator_cautions(casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...]) -> tuple[str, ...]:
+def _calculator_cautions(
+    casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...]
+) -> tuple[str, ...]:
     used = {
         item.entry.calculator
         for item in casebook.of_kind("calculation")
@@ -124,14 +134,21 @@ def _calculator_cautions(casebook: Casebook, register: Mapping[str, Calculator],
 
 
 def _calculation(
-    casebook: Casebook, register: Mapping[str, Calculator], item: Item, entry: Calculation, sheet: entering.Sheet, ways: Ways
+    casebook: Casebook,
+    register: Mapping[str, Calculator],
+    item: Item,
+    entry: Calculation,
+    sheet: entering.Sheet,
+    ways: Ways,
 ) -> str:
     calculator = register.get(entry.calculator)
     result = casebook.results.get(item.ref)
     return page(
         "calculation",
         sheet=sheet,
-        calculator=ways.calculator(entry.calculator, calculator.title if calculator else entry.calculator) if calculator else None,
+        calculator=ways.calculator(entry.calculator, calculator.title if calculator else entry.calculator)
+        if calculator
+        else None,
         declared=calculator,
         name=entry.calculator,
         refused=casebook.refused.get(item.ref, ""),
@@ -149,7 +166,11 @@ def _calculators(casebook: Casebook, register: Mapping[str, Calculator]) -> str:
 def _calculator(casebook: Casebook, calculator: Calculator) -> str:
     here = page_of(f"calculators/{calculator.name}")
     ways = Ways(casebook, here)
-    used = [item for item in casebook.of_kind("calculation") if isinstance(item.entry, Calculation) and item.entry.calculator == calculator.name]
+    used = [
+        item
+        for item in casebook.of_kind("calculation")
+        if isinstance(item.entry, Calculation) and item.entry.calculator == calculator.name
+    ]
     return page(
         "calculator",
         calculator=calculator,

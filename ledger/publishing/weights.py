@@ -59,9 +59,15 @@ def notes(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...
     """Return every note that was weighed, the one with the greatest weight for any rival first."""
 
     def greatest(ref: str) -> float:
-        return inf if weighing.infinite.get(ref) else max((abs(one) for one in weighing.weights[ref].values()), default=0.0)
+        return (
+            inf
+            if weighing.infinite.get(ref)
+            else max((abs(one) for one in weighing.weights[ref].values()), default=0.0)
+        )
 
-    return tuple(_note(casebook, weighing, ref, ways) for ref in sorted(weighing.weights, key=lambda ref: (-greatest(ref), ref)))
+    return tuple(
+        _note(casebook, weighing, ref, ways) for ref in sorted(weighing.weights, key=lambda ref: (-greatest(ref), ref))
+    )
 
 
 def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
@@ -91,7 +97,12 @@ def _origin(casebook: Casebook, source: str) -> str:
     seen = {source}
     while source in casebook.entries:
         entry = casebook.entries[source].entry
-        if not isinstance(entry, Source) or entry.origin is None or entry.origin not in casebook.entries or entry.origin in seen:
+        if (
+            not isinstance(entry, Source)
+            or entry.origin is None
+            or entry.origin not in casebook.entries
+            or entry.origin in seen
+        ):
             return source
         source = entry.origin
         seen.add(source)
@@ -104,9 +115,7 @@ def uncounted(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[tuple
     rows = []
     for item in casebook.entries.values():
         entry = item.entry
-        if isinstance(entry, Evidence) and entry.uncounted and rivals & set(entry.bearing):
-            rows.append((ways.to(item.ref), entry.uncounted))
-        elif isinstance(entry, Calculation) and entry.uncounted and rivals & set(entry.hypotheses):
+        if (isinstance(entry, Evidence) and entry.uncounted and rivals & set(entry.bearing)) or (isinstance(entry, Calculation) and entry.uncounted and rivals & set(entry.hypotheses)):
             rows.append((ways.to(item.ref), entry.uncounted))
     return tuple(rows)
 
@@ -117,7 +126,12 @@ def lines(weighing: Weighing, ways: Ways) -> tuple[Part, ...]:
     shown = words.adding_up([line.decibans for line in account.lines], account.total)
     longest = max((abs(line.decibans) for line in account.lines), default=0.0) or 1.0
     return tuple(
-        Part(words.PARTS.get(line.part, line.part), _ground(weighing, line, ways), Weight(text, _leaning(text)), line.decibans / longest)
+        Part(
+            words.PARTS.get(line.part, line.part),
+            _ground(weighing, line, ways),
+            Weight(text, _leaning(text)),
+            line.decibans / longest,
+        )
         for line, text in zip(account.lines, shown, strict=True)
     )
 

@@ -14,7 +14,11 @@ PERCENT = "\N{NO-BREAK SPACE}%"
 KINDS = {
     "question": ("Question", "Questions", "What is open, and how its rival answers compare."),
     "hypothesis": ("Hypothesis", "Hypotheses", "The rival answers."),
-    "evidence": ("Evidence note", "Evidence notes", "One observation from one source each, with its bearing on the rivals."),
+    "evidence": (
+        "Evidence note",
+        "Evidence notes",
+        "One observation from one source each, with its bearing on the rivals.",
+    ),
     "source": ("Source", "Sources", "Where things were seen, read or heard."),
     "measurement": ("Measurement", "Measurements", "Quantities with their uncertainty, from a source."),
     "calculation": ("Calculation", "Calculations", "Uses of calculators, with bound inputs."),
@@ -48,7 +52,13 @@ PARTS = {
     "links": "Links to other questions",
 }
 # The words for a margin, by its least size in decibans.
-MARGINS = ((20.0, "an overwhelming lead"), (10.0, "a strong lead"), (5.0, "a clear lead"), (2.0, "a slight lead"), (0.0, "hardly a lead"))
+MARGINS = (
+    (20.0, "an overwhelming lead"),
+    (10.0, "a strong lead"),
+    (5.0, "a clear lead"),
+    (2.0, "a slight lead"),
+    (0.0, "hardly a lead"),
+)
 
 
 def chance(share: float) -> str:

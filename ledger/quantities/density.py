@@ -17,16 +17,17 @@ def density(quantity: Quantity, at: np.ndarray) -> np.ndarray:
     numbers = quantity.numbers
     if quantity.shape == "normal":
         mean, std = numbers
-        return np.exp(-0.5 * ((at - mean) / std) ** 2) / (std * np.sqrt(2 * np.pi))
+        bell: np.ndarray = np.exp(-0.5 * ((at - mean) / std) ** 2) / (std * np.sqrt(2 * np.pi))
+        return bell
     if quantity.shape == "rectangular":
         low, high = numbers
         return np.where((at >= low) & (at <= high), 1 / (high - low), 0.0)
     if quantity.shape == "triangular":
         low, mode, high = numbers
-        rising = 2 * (at - low) / ((high - low) * max(mode - low, np.finfo(float).tiny))
-        falling = 2 * (high - at) / ((high - low) * max(high - mode, np.finfo(float).tiny))
-        slope = np.where(at < mode, rising, np.where(at > mode, falling, 2 / (high - low)))
-        return np.where((at >= low) & (at <= high), slope, 0.0)
+        peak = 2 / (high - low)
+        rising = peak * (at - low) / (mode - low) if mode > low else np.full_like(at, peak)
+        falling = peak * (high - at) / (high - mode) if high > mode else np.full_like(at, peak)
+        return np.where((at >= low) & (at <= high), np.where(at < mode, rising, falling), 0.0)
     if quantity.shape == "whole":
         chances = dict(zip(numbers[::2], numbers[1::2], strict=True))
         return np.array([chances.get(float(value), 0.0) for value in np.ravel(at)])
@@ -34,9 +35,9 @@ def density(quantity: Quantity, at: np.ndarray) -> np.ndarray:
 
 
 def agreement(measured: Quantity, predicted: np.ndarray) -> float:
-    """Return the density of a measured value under draws of its prediction: the mean of the measurement's density there.
+    """Return the density of a measured value under draws of its prediction.
 
-    integral p(x) q(x) dx = E_p[q(x)], with p the prediction (draws in the measurement's unit) and q the measurement.
+    integral p(x) q(x) dx = E_p[q(x)], with p the prediction (draws in the measurement's unit) and q the measurement's density.
     """
     return float(np.mean(density(measured, np.atleast_1d(predicted))))
 

@@ -54,7 +54,7 @@ def cached_result(store: Store, ref: str, key: str) -> Cached | None:
 
 
 def put_results(store: Store, results: Mapping[str, Cached], drop: Collection[str] = ()) -> None:
-    """Keep results by the calculation's ref, replacing what was there, and drop those that no calculation gives any more."""
+    """Keep results by the calculation's ref, replacing what was there; drop those no calculation gives any more."""
     if not results and not drop:
         return
     statement = upsert(RESULT)

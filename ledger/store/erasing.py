@@ -33,8 +33,8 @@ def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
     """Erase all words of an entry, given by ref (a former name will do) or by the seq of any of its revisions.
 
     Its file and `history.jsonl` are not touched: delete the one and export anew for the other. Erasing again rewrites
-    the store again. Raises NotInLedger, FaultsFound when other entries refer to it, StoreBusy when another program still
-    reads.
+    the store again. Raises NotInLedger, FaultsFound when other entries refer to it, StoreBusy when another program
+    still reads.
     """
     moment = utc(at)
     with store.writing() as connection:

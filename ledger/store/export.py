@@ -28,7 +28,7 @@ from ledger.store.tables import EDITION, ENTRY, FORMER_NAME
 
 @dataclass(frozen=True)
 class Exported:
-    """What an export did: refs of files written, left alone, and removed under a former name; the length of the past."""
+    """What an export did: refs of files written, left alone, removed under a former name; how many revisions."""
 
     written: tuple[str, ...]
     unchanged: tuple[str, ...]

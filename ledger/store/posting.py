@@ -71,8 +71,8 @@ def post(store: Store, entries_dir: Path, at: datetime | str, rules: Rules = lam
     Revisions that `history.jsonl` has and the store lacks are replayed first: all of them, into an empty store.
 
     at     the time of the posting, with its zone; it need not be later than the last one
-    rules  more rules that the layers above hold entries to: given all documents by ref and the refs of those that changed,
-           they return faults
+    rules  more rules that the layers above hold entries to: given all documents by ref and the refs of those that
+           changed, they return faults
 
     Raises FaultsFound with every fault of every file.
     """
@@ -85,18 +85,14 @@ def post(store: Store, entries_dir: Path, at: datetime | str, rules: Rules = lam
     return report
 
 
-def _post(connection: Connection, entries_dir: Path, at: str, replayed: int) -> Report:
+def _post(connection: Connection, entries_dir: Path, at: str, replayed: int, rules: Rules) -> Report:
     rows = {row[0]: row for row in connection.connection.cursor().execute(_KNOWN)}
     present, changed = _compare(entries_dir, rows)
-    known = (
-        {ref: Known(entry, ref, bool(gone), salt, had) for ref, salt, had, entry, gone in rows.values()}
-        if changed
-        else {}
-    )
     moves: list[Move] = []
     warnings: tuple[Fault, ...] = ()
     if changed:
-        moves, warnings = _checked(connection, entries_dir, present, changed, known)
+        known = {ref: Known(entry, ref, bool(gone), salt, had) for ref, salt, had, entry, gone in rows.values()}
+        moves, warnings = _checked(connection, entries_dir, present, changed, known, rules)
         _write(connection, moves, at)
     absent = {ref for ref in rows.keys() - present if rows[ref][2] is not None}
     return replace(_report(moves, present, absent), replayed=replayed, warnings=warnings)
@@ -106,15 +102,26 @@ def _compare(entries_dir: Path, rows: Mapping[str, Any]) -> tuple[set[str], list
     """Return the refs of all files, and the files that differ from the record."""
     files = listed(entries_dir)
     if files is None:
-        _, faults = read_folder(entries_dir)
-        raise FaultsFound(faults)
+        raise _unreadable(entries_dir)
     changed = []
     for ref, path in files:
-        content = content_of(path)
+        try:
+            content = content_of(path)
+        except OSError as error:
+            raise _unreadable(entries_dir) from error
         row = rows.get(ref)
         if row is None or row[1] is None or digest(row[1], content) != row[2]:
             changed.append(EntryFile(ref, path, content))
     return {ref for ref, _ in files}, changed
+
+
+def _unreadable(entries_dir: Path) -> FaultsFound:
+    """Return all that is wrong with the files, as the reader of whole folders says it."""
+    _, faults = read_folder(entries_dir)
+    expected = "files that stay while they are read"
+    return FaultsFound(
+        faults or [Fault(entries_dir.name, 0, "folder", "files that came or went", expected, "Try again.")]
+    )
 
 
 def _checked(
@@ -137,11 +144,12 @@ def _checked(
     missing = unread(faults)
     leaving = {move.before.ref for move in moves if move.before}
     others = _others(connection, documents.keys() | leaving | missing, entries_dir.resolve().name, faults)
-    checked = check_ledger({**others, **documents}, documents.keys(), missing)
+    everything = {**others, **documents}
+    checked = check_ledger(everything, documents.keys(), missing)
     if lineless := _concerned(others, checked):
-        reread = {each.ref: read_text(each.text, FOLDERS[each.kind], each.name, each.file) for each in lineless}
-        checked = check_ledger({**others, **documents, **reread}, documents.keys(), missing)
-    faults += [*misnamed, *checked.faults, *rules({**others, **documents}, documents.keys())]
+        everything |= {each.ref: read_text(each.text, FOLDERS[each.kind], each.name, each.file) for each in lineless}
+        checked = check_ledger(everything, documents.keys(), missing)
+    faults += [*misnamed, *checked.faults, *rules(everything, documents.keys())]
     if faults:
         raise FaultsFound(faults)
     return moves, checked.warnings

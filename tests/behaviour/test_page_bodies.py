@@ -47,7 +47,7 @@ AWKWARD = [
     "{{ 7*7 }} {% raw %} {# x #}",
     "a line\n</div>\n</div>\n\n# not a heading of the page\n\n<div>\n\nunbalanced <b>tags\n\n<p>left",
     "text\n\n    indented code\n\n    ``` not a fence\n\n\ttab\there",
-    "~~~\n```\n# no heading\n```\n--8<-- \"/etc/passwd\"\n~~~",
+    '~~~\n```\n# no heading\n```\n--8<-- "/etc/passwd"\n~~~',
     "```\n{{ 7*7 }}\n\n\n</div></div>\n  two  spaces\n```",
     "* a\n\n    * b\n\n        * c",
     "&lt;script&gt; &amp;amp; &#60;b&#62; < > \" '",
@@ -96,7 +96,16 @@ def test_nothing_in_a_body_runs_or_fetches(body: str) -> None:
 @pytest.mark.parametrize("extensions", PASSES, ids=["plain", "much", "pymdownx"])
 @pytest.mark.parametrize(
     "title",
-    ["<script>alert(1)</script>", "a *b* _c_ `d` [e](f) {#g} {: .h}", "# 1. not a list #", "{{ 7*7 }}", "a\n\nb", "62 & 63 < 64 \"q\" 'r'", "\x02wzxhzdk:0\x03 x", "~~~"],
+    [
+        "<script>alert(1)</script>",
+        "a *b* _c_ `d` [e](f) {#g} {: .h}",
+        "# 1. not a list #",
+        "{{ 7*7 }}",
+        "a\n\nb",
+        "62 & 63 < 64 \"q\" 'r'",
+        "\x02wzxhzdk:0\x03 x",
+        "~~~",
+    ],
 )
 def test_a_title_is_shown_as_it_was_written(title: str, extensions: list[str]) -> None:
     """No sign in a title is read as Markdown, markup or a template."""

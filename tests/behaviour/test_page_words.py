@@ -9,7 +9,16 @@ from ledger.publishing import words
 
 @pytest.mark.parametrize(
     ("share", "said"),
-    [(0.0, "0 %"), (0.0004, "under 0.1 %"), (0.034, "3.4 %"), (0.06, "6 %"), (0.6412, "64 %"), (0.957, "95.7 %"), (0.9996, "over 99.9 %"), (1.0, "100 %")],
+    [
+        (0.0, "0 %"),
+        (0.0004, "under 0.1 %"),
+        (0.034, "3.4 %"),
+        (0.06, "6 %"),
+        (0.6412, "64 %"),
+        (0.957, "95.7 %"),
+        (0.9996, "over 99.9 %"),
+        (1.0, "100 %"),
+    ],
 )
 def test_chances_never_round_to_certainty(share: float, said: str) -> None:
     """A chance is shown in whole percents, finer towards the ends, and only 0 and 1 themselves as certain."""
@@ -22,7 +31,10 @@ def test_all_draws_are_no_certainty() -> None:
     assert words.draws(1.0) == "in all of the draws"
 
 
-@pytest.mark.parametrize(("weight", "said", "leaning"), [(4.23, "+4.2", "for"), (-0.26, "−0.3", "against"), (0.04, "0.0", "even"), (-0.04, "0.0", "even")])
+@pytest.mark.parametrize(
+    ("weight", "said", "leaning"),
+    [(4.23, "+4.2", "for"), (-0.26, "−0.3", "against"), (0.04, "0.0", "even"), (-0.04, "0.0", "even")],
+)
 def test_decibans_are_signed(weight: float, said: str, leaning: str) -> None:
     """A weight carries a sign unless it shows as nought, and then leans neither way."""
     assert words.decibans(weight) == said

@@ -33,7 +33,10 @@ def test_every_entry_and_calculator_has_a_page(made: dict[str, str]) -> None:
     wanted = {page_of(ref) for ref in (*casebooks.FRONTS, *casebooks.GONE) if ref != "replies/held-back"}
     wanted |= {f"calculators/{name}.md" for name in REGISTER}
     wanted |= {"index.md", "reading.md", "calculators/index.md"}
-    wanted |= {f"{folder}/index.md" for folder in ("questions", "hypotheses", "evidence", "sources", "measurements", "calculations")}
+    wanted |= {
+        f"{folder}/index.md"
+        for folder in ("questions", "hypotheses", "evidence", "sources", "measurements", "calculations")
+    }
     wanted |= {f"{folder}/index.md" for folder in ("precedents", "lookouts", "decisions", "replies")}
     assert set(made) == wanted
 
@@ -47,7 +50,13 @@ def test_an_entry_called_index_does_not_replace_its_section() -> None:
     """An entry may be called index; its page stands beside the section's."""
     assert page_of("evidence/index") == "evidence/index-.md"
     book = casebooks.casebook()
-    book = replace(book, entries={**book.entries, "evidence/index": casebooks.item("evidence/index", casebooks.FRONTS["evidence/no-pipes"])})
+    book = replace(
+        book,
+        entries={
+            **book.entries,
+            "evidence/index": casebooks.item("evidence/index", casebooks.FRONTS["evidence/no-pipes"]),
+        },
+    )
     both = pages.make(book, REGISTER)
     assert "Evidence notes" in both["evidence/index.md"]
     assert "No pipe or hose" in both["evidence/index-.md"]
@@ -75,7 +84,10 @@ def test_a_real_mechanism_has_no_banner() -> None:
     """The banner stands only where the investigation calls itself invented."""
     book = casebooks.casebook()
     real = casebooks.item("investigation/box", {**casebooks.FRONTS["investigation/box"], "invented": False})
-    assert "Invented." not in pages.make(replace(book, entries={**book.entries, "investigation/box": real}), REGISTER)["index.md"]
+    assert (
+        "Invented."
+        not in pages.make(replace(book, entries={**book.entries, "investigation/box": real}), REGISTER)["index.md"]
+    )
 
 
 def test_the_comparison_answers_first(made: dict[str, str]) -> None:
@@ -89,8 +101,14 @@ def test_the_comparison_answers_first(made: dict[str, str]) -> None:
 def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
     """Each rival has confidence, prior, feasibility or `untested`, and judged n of m; each number its criterion and chance."""
     said = text(made["questions/forks.md"])
-    assert "A turning drum with four tracks leads 78 % 61 % to 89 %; first in 98.7 % of the draws 45 % all criteria hold in 93 % of the draws 6 of 6" in said
-    assert "Four small hydraulic rams judged too seldom to lead 3.0 % under 0.1 % to 9 %; first in none of the draws 25 % untested 2 of 6" in said
+    assert (
+        "A turning drum with four tracks leads 78 % 61 % to 89 %; first in 98.7 % of the draws 45 % all criteria hold in 93 % of the draws 6 of 6"
+        in said
+    )
+    assert (
+        "Four small hydraulic rams judged too seldom to lead 3.0 % under 0.1 % to 9 %; first in none of the draws 25 % untested 2 of 6"
+        in said
+    )
     assert "at most 62 ± 3 mm: holds in over 99.9 % of the draws" in said
     assert "at most 62 ± 3 mm: holds in none of the draws" in said
 
@@ -127,7 +145,9 @@ def question(**changes: object) -> str:
     """Return the comparison page of a changed weighing."""
     book = casebooks.casebook()
     weighing: Weighing = replace(book.weighings[FORKS], **changes)  # type: ignore[arg-type]
-    return text(pages.make(replace(book, weighings={**book.weighings, FORKS: weighing}), REGISTER)["questions/forks.md"])
+    return text(
+        pages.make(replace(book, weighings={**book.weighings, FORKS: weighing}), REGISTER)["questions/forks.md"]
+    )
 
 
 def test_no_leader_is_said_with_its_reason() -> None:
@@ -146,7 +166,10 @@ def test_a_leader_below_another_is_no_lead() -> None:
     account = replace(book.account, leader=DRUM, runner_up=RAMS, total=-9.0)
     said = question(standings=standings, account=account)
     assert "Against Four small hydraulic rams (80 %): −9.0 decibans ." in said
-    assert "The one that stands highest was judged in only 2 of 6 notes, under half, and so is not called the leader although it stands higher." in said
+    assert (
+        "The one that stands highest was judged in only 2 of 6 notes, under half, and so is not called the leader although it stands higher."
+        in said
+    )
     assert "a clear lead" not in said
 
 
@@ -160,13 +183,17 @@ def test_a_lead_without_bound() -> None:
 def test_an_infinite_weight_is_said_in_words() -> None:
     """A note that alone shuts a rival out has a weight without bound and stands first."""
     said = question(infinite={"evidence/letter-drum": (CAM,)})
-    assert said.partition("Every note and its weight")[2].index("The letter speaks") < said.partition("Every note and its weight")[2].index("No pipe")
+    assert said.partition("Every note and its weight")[2].index("The letter speaks") < said.partition(
+        "Every note and its weight"
+    )[2].index("No pipe")
     assert "without bound" in said
 
 
 def test_an_exact_weighing_shows_no_range() -> None:
     """Where nothing was given as a range there is no interval and nothing was drawn."""
-    standings = tuple(replace(one, low=one.confidence, high=one.confidence) for one in casebooks.casebook().weighings[FORKS].standings)
+    standings = tuple(
+        replace(one, low=one.confidence, high=one.confidence) for one in casebooks.casebook().weighings[FORKS].standings
+    )
     head = question(standings=standings).partition("What was calculated")[0]
     assert "90 % range 7" not in head
     assert "first in" not in head
@@ -216,7 +243,12 @@ def test_a_calculation_page_has_grounds_and_criteria(made: dict[str, str]) -> No
     page = made["calculations/cam-length.md"]
     said = text(page)
     assert '<a href="drum-length.html">How long would the drum be?: Length in all</a>' in page
-    for words in ("Sizes from the patent's drawing.", "at most 62 ± 3 mm holds in none of the draws", "Plain addition", "cover a model before it runs"):
+    for words in (
+        "Sizes from the patent's drawing.",
+        "at most 62 ± 3 mm holds in none of the draws",
+        "Plain addition",
+        "cover a model before it runs",
+    ):
         assert words in said
     states = text(made["calculations/drum-states.md"])
     assert "Angle between positions 45 deg 30..60 deg chosen freely" in states
@@ -265,7 +297,13 @@ def test_a_retelling_names_its_origin(made: dict[str, str]) -> None:
 def test_how_to_read_it_all_has_the_tables_in_use(made: dict[str, str]) -> None:
     """The page on reading shows the grades with the R and r used, the doubt d, and the words for margins."""
     said = text(made["reading.md"])
-    for words in ("B usually reliable 85 %", "2 probably true 85 %", "is 5 % here", "20 decibans about 100 to 1 an overwhelming lead", "Each question judges soundness apart"):
+    for words in (
+        "B usually reliable 85 %",
+        "2 probably true 85 %",
+        "is 5 % here",
+        "20 decibans about 100 to 1 an overwhelming lead",
+        "Each question judges soundness apart",
+    ):
         assert words in said
 
 

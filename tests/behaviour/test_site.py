@@ -58,7 +58,9 @@ def test_every_link_leads_somewhere(site: Path, built: dict[str, Page]) -> None:
                 target /= "index.html"
             known = target.resolve().is_relative_to(site.resolve()) and target.is_file()
             name = target.resolve().relative_to(site.resolve()).as_posix() if known else ""
-            if not known or (parts.fragment and name in built and parts.fragment not in built[name].ids | {"__search", "__drawer"}):
+            if not known or (
+                parts.fragment and name in built and parts.fragment not in built[name].ids | {"__search", "__drawer"}
+            ):
                 lost.append((path, tag, address))
     assert not lost
 
@@ -189,7 +191,9 @@ def test_a_misspelt_option_is_named(tmp_path: Path) -> None:
 
 def test_the_theme_keeps_its_notice_to_itself() -> None:
     """Importing the press prints nothing."""
-    done = subprocess.run([sys.executable, "-c", "import ledger.press"], cwd=sites.ROOT, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", "import ledger.press"], cwd=sites.ROOT, capture_output=True, text=True, check=True
+    )
     assert done.stdout + done.stderr == ""
 
 

@@ -18,7 +18,13 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 
 REQUIRED = os.environ.get("WITNESS_BROWSER") == "required"
 PAGES = ("index.html", "questions/forks.html", "calculations/drum-length.html")
-MORE = ("calculators/axial-length.html", "evidence/round-boss.html", "evidence/index.html", "reading.html", "sources/club-letter.html")
+MORE = (
+    "calculators/axial-length.html",
+    "evidence/round-boss.html",
+    "evidence/index.html",
+    "reading.html",
+    "sources/club-letter.html",
+)
 WIDTHS = (360, 1600)
 SCHEMES = ("light", "dark")
 
@@ -26,7 +32,9 @@ SCHEMES = ("light", "dark")
 def chromium() -> str | None:
     """Return where Chromium is: WITNESS_CHROMIUM, or one of the usual names."""
     named = os.environ.get("WITNESS_CHROMIUM")
-    return named or next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
+    return named or next(
+        (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
+    )
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +44,9 @@ def browser() -> Iterator[object]:
     if program is None and not REQUIRED:
         pytest.skip("there is no Chromium here: set WITNESS_CHROMIUM, or WITNESS_BROWSER=required to insist")
     with playwright.sync_playwright() as running:
-        opened = running.chromium.launch(executable_path=program, args=["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"])
+        opened = running.chromium.launch(
+            executable_path=program, args=["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
+        )
         yield opened
         opened.close()
 
@@ -70,12 +80,18 @@ class Visit:
         self.asked: list[str] = []
         self.complaints: list[str] = []
         self.context.on("request", lambda request: self.asked.append(request.url))
-        self.page.on("console", lambda said: self.complaints.append(said.text) if said.type in ("error", "warning") else None)
+        self.page.on(
+            "console", lambda said: self.complaints.append(said.text) if said.type in ("error", "warning") else None
+        )
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
 
     def abroad(self) -> list[str]:
         """Return the addresses asked for that are not on this machine."""
-        return [one for one in self.asked if not one.startswith(("file://", "http://127.0.0.1:", "data:", "blob:", "about:"))]
+        return [
+            one
+            for one in self.asked
+            if not one.startswith(("file://", "http://127.0.0.1:", "data:", "blob:", "about:"))
+        ]
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -86,9 +102,13 @@ def test_pages_opened_from_files(browser: object, site: Path, width: int, scheme
     for path in (*PAGES, *MORE):
         visit.page.goto((site / path).as_uri(), wait_until="load")
         visit.page.wait_for_timeout(100)
-        wide, window = visit.page.evaluate("[document.scrollingElement.scrollWidth, document.scrollingElement.clientWidth]")
+        wide, window = visit.page.evaluate(
+            "[document.scrollingElement.scrollWidth, document.scrollingElement.clientWidth]"
+        )
         assert wide <= window, path
-        assert visit.page.evaluate("document.body.dataset.mdColorScheme") == {"light": "default", "dark": "slate"}[scheme]
+        assert (
+            visit.page.evaluate("document.body.dataset.mdColorScheme") == {"light": "default", "dark": "slate"}[scheme]
+        )
     assert visit.abroad() == []
     assert visit.complaints == []
 
@@ -111,7 +131,9 @@ def test_a_long_word_makes_no_page_wide(browser: object, tmp_path: Path, scheme:
     visit = Visit(browser, 360, scheme)
     for path in ("evidence/sleeve-groove.html", "questions/forks.html", "evidence/index.html"):
         visit.page.goto((site / path).as_uri(), wait_until="load")
-        wide, window = visit.page.evaluate("[document.scrollingElement.scrollWidth, document.scrollingElement.clientWidth]")
+        wide, window = visit.page.evaluate(
+            "[document.scrollingElement.scrollWidth, document.scrollingElement.clientWidth]"
+        )
         assert wide <= window, path
 
 
@@ -149,7 +171,9 @@ def test_tables_become_cards_on_a_phone(browser: object, site: Path) -> None:
     """On a phone each row is a card in which every value stands beside its column's name."""
     visit = Visit(browser, 360, "light")
     visit.page.goto((site / "questions" / "forks.html").as_uri(), wait_until="load")
-    label = visit.page.evaluate("getComputedStyle(document.querySelector('td[data-label=\"Prior\"]'), '::before').content")
+    label = visit.page.evaluate(
+        "getComputedStyle(document.querySelector('td[data-label=\"Prior\"]'), '::before').content"
+    )
     assert label == '"Prior"'
     assert visit.page.evaluate("getComputedStyle(document.querySelector('.wl-cards tr')).display") == "block"
 
@@ -160,7 +184,9 @@ def test_the_keyboard_shows_where_it_is(browser: object, site: Path) -> None:
     visit.page.goto((site / "questions" / "forks.html").as_uri(), wait_until="load")
     visit.page.evaluate("document.querySelector('.wl-crumbs a').focus()")
     visit.page.keyboard.press("Tab")
-    outline = visit.page.evaluate("(style => [style.outlineStyle, parseFloat(style.outlineWidth)])(getComputedStyle(document.activeElement))")
+    outline = visit.page.evaluate(
+        "(style => [style.outlineStyle, parseFloat(style.outlineWidth)])(getComputedStyle(document.activeElement))"
+    )
     assert outline[0] == "solid"
     assert outline[1] >= 2
 

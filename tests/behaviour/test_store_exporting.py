@@ -221,7 +221,7 @@ def test_words_lost_from_a_history_by_hand_are_missed(tmp_path: Path, store: Sto
 
 
 def test_erased_words_stay_erased_in_a_clone(tmp_path: Path, store: Store, entries: Path) -> None:
-    """The history has neither text nor salt of what was erased; a clone has the same head, and a store behind catches up."""
+    """The history has neither text nor salt of what was erased; clone and latecomer have the same head."""
     export(store, entries)
     behind = open_store(tmp_path / "behind.sqlite")
     post(behind, entries, AT)

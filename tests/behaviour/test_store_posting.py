@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Set
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
 
-from ledger.errors import FaultsFound, NotInLedger, StoreBusy
+from ledger.entries.reading import Document
+from ledger.errors import Fault, FaultsFound, NotInLedger, StoreBusy
 from ledger.store.engine import Store, open_store
 from ledger.store.posting import Report, post
 from ledger.store.records import current, fingerprint, head, history
@@ -276,7 +278,7 @@ def test_the_clock_is_given_and_may_jump_back(store: Store, entries: Path) -> No
     assert history(store, NOTE)[-1].at == "2001-01-01T00:00:00Z"
     assert verify(store).sound
     with pytest.raises(ValueError, match="zone"):
-        post(store, entries, datetime(2001, 1, 1))  # noqa: DTZ001
+        post(store, entries, datetime(2001, 1, 1))
     post(store, entries, datetime(2031, 1, 1, tzinfo=UTC))
 
 
@@ -305,7 +307,7 @@ def test_an_unknown_name_is_answered_with_the_nearest(store: Store) -> None:
 
 
 def test_the_fingerprint_is_of_content_alone(tmp_path: Path, store: Store, entries: Path) -> None:
-    """Posted at another time, in two goes, with other salts, the same files have the same fingerprint and another head."""
+    """The same files posted at another time, in two goes, have the same fingerprint and another head."""
     other = open_store(tmp_path / "other.sqlite")
     late = entries / "evidence/hiss.md"
     text = late.read_text()
@@ -316,3 +318,43 @@ def test_the_fingerprint_is_of_content_alone(tmp_path: Path, store: Store, entri
     post(other, entries, LATER)
     assert fingerprint(other) == fingerprint(store)
     assert head(other) != head(store)
+
+
+def test_a_file_that_cannot_be_read_is_no_traceback(
+    store: Store, entries: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When a file goes away or is forbidden while it is read, the posting is refused in words."""
+    from ledger.store import posting
+
+    def forbidden(path: str) -> bytes:
+        raise PermissionError(path)
+
+    monkeypatch.setattr(posting, "content_of", forbidden)
+    refused(store, entries, "entries", "came or went")
+    refused(store, entries / "nowhere", "nowhere", "a folder that can be read")
+
+
+def test_large_files_are_read_whole(store: Store, entries: Path) -> None:
+    """A file longer than one piece of reading is posted to the byte and known again; one too long is a fault."""
+    text = SMALL["evidence/hiss"] + "Hiss. " * 30_000
+    put(entries, {"evidence/hiss": text})
+    assert post(store, entries, LATER).revised == ("evidence/hiss",)
+    assert current(store)["evidence/hiss"].text == text
+    assert not post(store, entries, LATER).changed
+    put(entries, {"evidence/hiss": text * 6})
+    refused(store, entries, "more than 1 MB")
+
+
+def test_rules_from_above_hold_too(store: Store, entries: Path) -> None:
+    """Rules given by the layers above see the whole ledger and what changed, and their faults keep everything out."""
+    seen = []
+
+    def rules(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
+        seen.append((set(documents), set(changed)))
+        return [Fault("entries/evidence/hiss.md", 0, "title", "a hiss", "a hum", "Listen again.")]
+
+    edit(entries, NOTE, "bright", "dull")
+    with pytest.raises(FaultsFound, match="Listen again"):
+        post(store, entries, LATER, rules)
+    assert seen == [(set(SMALL), {NOTE})]
+    assert len(history(store, NOTE)) == 1

@@ -1,4 +1,4 @@
-"""The chain and the fingerprint computed a second time, from exported files alone, by the rule as it is written down."""
+"""The chain and the fingerprint computed a second time, from exported files alone, by the rule in words."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def store(tmp_path: Path, entries: Path) -> Store:
 
 
 def stated_hash(line: dict[str, object]) -> str:
-    """Hash a revision as the rule says: the other fields as JSON, keys in order, no spaces, ASCII; here written by hand."""
+    """Hash a revision by the rule: the other fields as JSON, keys in order, no spaces, ASCII; written by hand."""
 
     def said(value: object) -> str:
         return "null" if value is None else str(value) if isinstance(value, int) else f'"{value}"'
@@ -75,7 +75,7 @@ def test_a_changed_word_is_seen_by_the_rule(store: Store, entries: Path) -> None
 
 
 def test_the_fingerprint_follows_from_the_files(store: Store, entries: Path) -> None:
-    """The fingerprint is sha256 of one JSON list `[ref, text]` and a line feed for each standing file, in order of ref."""
+    """The fingerprint is sha256 of a JSON list `[ref, text]` and a line feed for each standing file, by ref."""
     total = ""
     for path in sorted(entries.rglob("*.md")):
         text = path.read_text(encoding="utf-8")

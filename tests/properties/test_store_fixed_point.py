@@ -1,4 +1,4 @@
-"""Posting, exporting and replaying go round in a circle: whatever was posted comes back, to the byte and to the hash."""
+"""Posting, exporting and replaying go round: whatever was posted comes back, to the byte and to the hash."""
 
 from __future__ import annotations
 

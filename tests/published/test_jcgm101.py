@@ -142,7 +142,7 @@ def test_mass_calibration() -> None:
     [("0", 50e-6, 50e-6), ("0.010", 150e-6, 112e-6), ("0.050", 2550e-6, 502e-6)],
 )
 def test_comparison_loss(mean: str, estimate: float, uncertainty: float) -> None:
-    """X1² + X2² with u = 0.005 gives the printed means and deviations (JCGM 101, 9.4; GUM-5:2026, example 16; UNC-6)."""
+    """X1² + X2² with u = 0.005 has the printed means and deviations (JCGM 101, 9.4; GUM-5:2026, ex. 16; UNC-6)."""
     first = drawn(f"{mean} ± 0.005 (k=1)", f"comparison {mean}")
     second = drawn("0 ± 0.005 (k=1)", "comparison second")
     summary = summarise(first**2 + second**2)

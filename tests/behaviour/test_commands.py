@@ -1,0 +1,256 @@
+"""What a person at a terminal sees: every command on a started investigation, right words on wrong input, exit codes."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from ledger.cli import main
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture(scope="module")
+def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A started investigation, posted once."""
+    folder = tmp_path_factory.mktemp("started") / "case"
+    for words in (["start", str(folder), "--title", "What: returns it?", "--by", 'A. "Reader"'], ["post", "--in", str(folder)]):
+        done = subprocess.run(
+            [sys.executable, "-c", "from ledger.cli import main; main()", *words], capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, done.stderr
+    return folder
+
+
+@pytest.fixture
+def case(started: Path, tmp_path: Path) -> Path:
+    """A copy of it to change."""
+    return Path(shutil.copytree(started, tmp_path / "case"))
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Run the command line as a terminal would: exit code, what it printed, what it complained of."""
+
+    def go(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["witness", *map(str, words)])
+        monkeypatch.setenv("COLUMNS", "200")
+        try:
+            main()
+            code = 0
+        except SystemExit as stop:
+            code = stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
+        printed = capsys.readouterr()
+        return code, printed.out, printed.err
+
+    return go
+
+
+def test_every_command_explains_itself(run: Run) -> None:
+    """`--help` works on the whole and on every command, and every option and argument has words."""
+    code, out, _ = run("--help")
+    assert code == 0
+    commands = "start post show history rank compare calculate publish preview withdraw export check".split()
+    for command in commands:
+        assert command in out
+        code, words, _ = run(command, "--help")
+        assert code == 0
+        assert "Usage" in words
+
+
+def test_a_started_investigation_ranks_at_once(run: Run, case: Path) -> None:
+    """`rank` names the leader, as text and as JSON with confidences that sum to one."""
+    code, out, _ = run("rank", "--in", case)
+    assert code == 0
+    assert "(leads)" in out
+    code, out, _ = run("rank", "--in", case, "--json")
+    ranked = json.loads(out)["questions/return"]
+    assert sum(one["confidence"] for one in ranked["standings"]) == pytest.approx(1)
+    assert ranked["leader"].startswith("hypotheses/")
+
+
+def test_title_and_author_are_taken_as_given(run: Run, case: Path) -> None:
+    """Signs that mean something in front matter survive the start."""
+    _, out, _ = run("show", "investigation/latch", "--in", case, "--json")
+    assert json.loads(out)["front"]["title"] == "What: returns it?"
+    assert json.loads(out)["front"]["by"] == ['A. "Reader"']
+
+
+def test_start_writes_over_nothing(run: Run, case: Path) -> None:
+    """A folder with something in it is refused and left as it was."""
+    before = sorted(case.rglob("*"))
+    code, _, err = run("start", case)
+    assert code == 1
+    assert "nothing is ever written over" in err
+    assert sorted(case.rglob("*")) == before
+
+
+def test_posting_twice_changes_nothing(run: Run, case: Path) -> None:
+    """The second posting reports everything unchanged, and the ledger file keeps its bytes."""
+    before = (case / "witness.sqlite").read_bytes()
+    code, out, _ = run("post", "--in", case)
+    assert code == 0
+    assert "0 posted, 10 unchanged." in out
+    assert (case / "witness.sqlite").read_bytes() == before
+
+
+def test_faults_are_told_all_at_once_and_nothing_is_posted(run: Run, case: Path) -> None:
+    """Three faults in two files give three reports with place and remedy, exit code 1, and an unchanged ledger."""
+    note = case / "entries" / "evidence" / "ping.md"
+    note.write_text(note.read_text().replace("credibility: 3", "credibility: 9").replace("likely", "surely"))
+    calculation = case / "entries" / "calculations" / "coil-fits.md"
+    calculation.write_text(calculation.read_text().replace("output: length", "output: lenght"))
+    before = (case / "witness.sqlite").read_bytes()
+    code, _, err = run("post", "--in", case)
+    assert code == 1
+    assert "3 faults; nothing was changed." in err
+    for words in ("ping.md:5", "ping.md:7", "coil-fits.md", "Did you mean `length`?"):
+        assert words in err
+    assert (case / "witness.sqlite").read_bytes() == before
+    code, out, _ = run("post", "--in", case, "--json")
+    assert code == 1
+    assert len(json.loads(out)["faults"]) == 3
+
+
+def test_a_withdrawn_entry_keeps_its_history(run: Run, case: Path) -> None:
+    """Withdrawing writes the reason into the file, takes the weight away, and leaves two revisions."""
+    code, out, _ = run("withdraw", "evidence/ping", "--reason", "heard wrong: it was a bell", "--in", case)
+    assert code == 0
+    assert "withdrawn" in out
+    assert 'withdrawn: "heard wrong: it was a bell"' in (case / "entries" / "evidence" / "ping.md").read_text()
+    _, out, _ = run("history", "evidence/ping", "--in", case, "--json")
+    assert [one["action"] for one in json.loads(out)] == ["new", "withdrawn"]
+    _, out, _ = run("compare", "return", "--in", case, "--json")
+    assert "evidence/ping" not in json.loads(out)["weights"]
+
+
+def test_a_deleted_file_deletes_nothing(run: Run, case: Path) -> None:
+    """The entry is kept and reported; withdrawing it brings its file back with the reason."""
+    (case / "entries" / "evidence" / "ping.md").unlink()
+    code, out, _ = run("post", "--in", case)
+    assert code == 0
+    assert "evidence/ping: kept in the ledger" in out
+    code, _, _ = run("withdraw", "evidence/ping", "--reason", "lost", "--in", case)
+    assert code == 0
+    assert "withdrawn: lost" in (case / "entries" / "evidence" / "ping.md").read_text()
+
+
+def test_export_gives_a_clone_the_past(run: Run, case: Path, tmp_path: Path) -> None:
+    """A folder with the exported entries posts into an empty ledger with the same history."""
+    run("withdraw", "evidence/ping", "--reason", "heard wrong", "--in", case)
+    code, _, _ = run("export", "--in", case)
+    assert code == 0
+    clone = tmp_path / "clone"
+    shutil.copytree(case / "entries", clone / "entries")
+    code, out, _ = run("post", "--in", clone)
+    assert code == 0
+    assert "11 revisions replayed" in out
+    _, there, _ = run("history", "evidence/ping", "--in", clone, "--json")
+    _, here, _ = run("history", "evidence/ping", "--in", case, "--json")
+    assert json.loads(there) == json.loads(here)
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (("show", "evidence/pingg"), 1, "Nearest: evidence/ping"),
+        (("history", "evidence/nothing-like-it"), 1, "no entry"),
+        (("withdraw", "evidence/pingg", "--reason", "x"), 1, "Nearest: evidence/ping"),
+        (("compare", "retrun"), 1, "questions/return"),
+        (("calculate", "axial-lenght"), 1, "Did you mean `axial-length`?"),
+        (("calculate", "axial-length"), 1, "Give `layout=@table.csv`."),
+        (("calculate", "shift-states", "gears=eight"), 1, "gears"),
+        (("calculate", "shift-states", "gears=4", "gears=5", "wheels=2"), 1, "2 faults"),
+        (("rank", "--no-such-option"), 2, "No such option"),
+        (("nonsense",), 2, "No such command"),
+    ],
+)
+def test_wrong_words_get_right_answers(run: Run, case: Path, words: tuple[str, ...], code: int, said: str) -> None:
+    """Every mistake is answered with what would be right, an exit code for scripts, and no traceback."""
+    place = () if words[0] in ("calculate", "nonsense") else ("--in", case)
+    given, out, err = run(*words, *place)
+    assert given == code
+    assert said in out + err
+    assert "Traceback" not in out + err
+
+
+def test_a_folder_that_is_none_says_how_to_make_one(run: Run, tmp_path: Path) -> None:
+    """Outside an investigation every command says how to lay one out; with no ledger yet, how to make it."""
+    code, _, err = run("rank", "--in", tmp_path)
+    assert code == 1
+    assert "witness start" in err
+    (tmp_path / "entries").mkdir()
+    code, _, err = run("rank", "--in", tmp_path)
+    assert code == 3
+    assert "witness post" in err
+
+
+def test_a_file_that_is_no_ledger_is_refused(run: Run, case: Path) -> None:
+    """A text file and another program's database are refused with exit code 3, and left as they were."""
+    (case / "witness.sqlite").write_text("not a ledger at all, just some words" * 10)
+    code, _, err = run("post", "--in", case)
+    assert code == 3
+    assert "witness.sqlite" in err
+    assert (case / "witness.sqlite").read_text().startswith("not a ledger")
+
+
+def test_check_finds_a_result_changed_behind_its_back(run: Run, case: Path) -> None:
+    """Results that do not follow from their inputs are wrong, and check says so with exit code 1."""
+    run("rank", "--in", case)
+    assert run("check", "--in", case)[0] == 0
+    with sqlite3.connect(case / "witness.sqlite") as connection:
+        connection.execute("UPDATE result SET summary = replace(summary, '0.9', '0.1') WHERE ref LIKE 'calculations/%'")
+    connection.close()
+    code, out, _ = run("check", "--in", case)
+    assert code == 1
+    assert "calculations/coil-fits" in out
+
+
+def test_check_names_a_measurement_that_would_count_twice(run: Run, case: Path) -> None:
+    """A note that restates the measured depth and a calculation that stands on it are named until one does not count."""
+    note = case / "entries" / "evidence" / "rub-mark.md"
+    note.write_text(note.read_text().replace("credibility: 2", "credibility: 2\nmeasurements: [depth]"))
+    calculation = case / "entries" / "calculations" / "coil-fits.md"
+    calculation.write_text(
+        calculation.read_text().replace("criteria:\n", "observed: {output: length, measurement: depth}\ncriteria:\n")
+    )
+    leaf = case / "entries" / "hypotheses" / "leaf-spring.md"
+    leaf.write_text(leaf.read_text().replace("prior: 0.4", "prior: 0.4\npredicts: {depth: 1..30 mm}"))
+    assert run("post", "--in", case)[0] == 0
+    code, out, _ = run("check", "--in", case)
+    assert code == 1
+    assert "measurements/depth would count twice" in out
+    note.write_text(note.read_text().replace("credibility: 2", "credibility: 2\nuncounted: the calculation says it better"))
+    assert run("post", "--in", case)[0] == 0
+    assert run("check", "--in", case)[0] == 0
+
+
+def test_calculate_reads_units_and_tables(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Inputs with units and a CSV table give a result with its interval, sources and cautions."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "path.csv").write_text("element,capacity,where,factor\nshaft,0.7 ± 0.06 kN·m,before,1\n")
+    code, out, _ = run("calculate", "torque-headroom", "torque=500 ± 20 N·m", "elements=@path.csv")
+    assert code == 0
+    for words in ("500 ± 20 N·m", "95 % interval", "Sources", "Cautions", "never" if "never" in out else "not for rating"):
+        assert words in out
+    code, out, _ = run("calculate", "torque-headroom", "torque=500 N·m", "elements=@path.csv", "--json")
+    assert json.loads(out)["calculator"] == "torque-headroom"
+
+
+def test_publish_builds_a_site_that_opens_from_a_file(run: Run, case: Path) -> None:
+    """Publishing a started investigation says where to open it; publishing again gives the same bytes."""
+    code, out, err = run("publish", "--in", case)
+    assert code == 0, err
+    index = case / "build" / "site" / "index.html"
+    assert str(index) in out
+    first = {path.relative_to(case): path.read_bytes() for path in (case / "build").rglob("*") if path.is_file()}
+    assert run("publish", "--in", case)[0] == 0
+    second = {path.relative_to(case): path.read_bytes() for path in (case / "build").rglob("*") if path.is_file()}
+    assert first == second
