@@ -41,7 +41,7 @@ _fresh: ContextVar[Callable[[], Casebook] | None] = ContextVar("fresh", default=
 _watched: ContextVar[Path | None] = ContextVar("watched", default=None)
 
 
-class Options(Config):
+class Options(Config):  # type: ignore[no-untyped-call]
     """The plugin's options in `mkdocs.yml`.
 
     ledger  the ledger file, seen from the folder of `mkdocs.yml`
@@ -50,7 +50,7 @@ class Options(Config):
     ledger = config_options.File(default="../witness.sqlite")
 
 
-class WitnessPlugin(BasePlugin[Options]):
+class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     """Translates events: which files there are, what stands in the navigation, what the preview watches."""
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:

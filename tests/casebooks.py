@@ -328,9 +328,12 @@ GONE: dict[str, dict[str, Any]] = {
 }
 BODIES = {
     "investigation/box": "Everything here is invented. One lever moves **four forks**, and the cover is riveted.",
-    "questions/forks": "The lever has one rod. Compare [the boss](evidence/round-boss) with [the width](measurements/hub-width.md).",
-    "evidence/sleeve-groove": "The groove is bright on both flanks, as a fork shoe would leave it.\n\n| flank | look |\n|---|---:|\n| left | bright |\n| right | bright |",
-    "evidence/round-boss": "See [the photograph](sources/bench-left), and [a note that is not there](evidence/nowhere).",
+    "questions/forks": "The lever has one rod. Compare [the boss](evidence/round-boss) with "
+    "[the width](measurements/hub-width.md).",
+    "evidence/sleeve-groove": "The groove is bright on both flanks, as a fork shoe would leave it.\n\n"
+    "| flank | look |\n|---|---:|\n| left | bright |\n| right | bright |",
+    "evidence/round-boss": "See [the photograph](sources/bench-left), and "
+    "[a note that is not there](evidence/nowhere).",
     "calculations/drum-length": "Four tracks side by side:\n\n```\nland | track | track | track | track\n```\n",
     "replies/reader-doubt": "Could the groove be for a snap ring? I have seen *such grooves* on my own.",
     "replies/held-back": "Private words.",
@@ -388,6 +391,9 @@ def _results() -> dict[str, Result]:
             more.get("rows", ()),
         )
 
+    def exact(number: float) -> Summary:
+        return Summary(number, 0.0, number, number)
+
     tracks = ({"part": "bearing land", "length": "7..9 mm"}, {"part": "four tracks", "length": "46 ± 2 mm"})
     table = ({"position": 0, "gear": "neutral", "angle": 0.0}, {"position": 1, "gear": "first", "angle": 45.0})
     return {
@@ -395,8 +401,8 @@ def _results() -> dict[str, Result]:
             "calculations/drum-length",
             "axial-length",
             (
-                bound("layout", "Parts in order", "", "rows", "", rows=tracks, reason="Usual sizes; common practice, no source."),
-                bound("play", "Play in all", "mm", "value", "0.4 mm", summary=Summary(0.4, 0.0, 0.4, 0.4), reason="Usual."),
+                bound("layout", "Parts in order", "", "rows", "", rows=tracks, reason="Usual sizes; no source."),
+                bound("play", "Play in all", "mm", "value", "0.4 mm", summary=exact(0.4), reason="Usual."),
             ),
             (Outcome("length", "Length in all", "mm", "number", Summary(54.4, 1.2, 52.1, 56.6)),),
             (Kept("length", "at most 62 ± 3 mm", 0.9995),),
@@ -406,8 +412,8 @@ def _results() -> dict[str, Result]:
             "calculations/drum-states",
             "shift-states",
             (
-                bound("gears", "Gears", "", "value", "7", summary=Summary(7.0, 0.0, 7.0, 7.0), reason="The handbook lists seven."),
-                bound("angle", "Angle between positions", "deg", "chosen", "30..60 deg", reason="The maker's free choice."),
+                bound("gears", "Gears", "", "value", "7", summary=exact(7.0), reason="The handbook lists seven."),
+                bound("angle", "Angle between positions", "deg", "chosen", "30..60 deg", reason="The maker chose."),
             ),
             (
                 Outcome("positions", "Positions", "", "whole", Summary(8.0, 0.0, 8.0, 8.0)),
@@ -422,7 +428,7 @@ def _results() -> dict[str, Result]:
             "calculations/cam-length",
             "axial-length",
             (
-                bound("layout", "Parts in order", "", "rows", "", rows=tracks[:1], reason="Sizes from the patent's drawing."),
+                bound("layout", "Parts in order", "", "rows", "", rows=tracks[:1], reason="From the patent's drawing."),
                 bound(
                     "play", "Play in all", "mm", "calculation", "calculations/drum-length#length",
                     ref="calculations/drum-length", output="length", summary=Summary(54.4, 1.2, 52.1, 56.6),

@@ -11,7 +11,7 @@ import pytest
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Lay the plugin's entry point on the path, for as long as the tests run. MkDocs looks for it once, when imported."""
+    """Lay the plugin's entry point on the path while the tests run. MkDocs looks for it once, when imported."""
     if any(one.name == "witness" for one in metadata.entry_points(group="mkdocs.plugins")):
         return
     folder = tempfile.TemporaryDirectory()

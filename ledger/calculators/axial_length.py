@@ -155,7 +155,8 @@ AXIAL_LENGTH = Calculator(
         "makes the true interval wider than the one drawn.",
         "The root-sum-square half-width assumes deviations that are independent and centred between the limits; it is "
         "no bound, and says nothing about a part made off its middle.",
-        "`shared` parts are drawn once for both layouts, piece by piece too.",
+        "`shared` parts are drawn once for both layouts, piece by piece too; a doubtful number of pieces is "
+        "drawn for each.",
     ),
     cautions=(
         "A stack that closes up can lock a shaft or preload a bearing until it seizes: look at the least gap, not at "

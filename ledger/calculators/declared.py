@@ -103,6 +103,9 @@ def _dimensions(
     observed = None if entry.observed is None else documents.get(entry.observed.measurement)
     if entry.observed is not None and observed is not None and isinstance(observed.entry, Measurement):
         meetings.append(("observed.measurement", entry.observed.output, observed.entry.quantity))
+        if observed.entry.quantity.shape == "exact":
+            given = f"`{observed.entry.quantity.text}`"
+            yield _fault(document, "observed.measurement", given, "a measurement with doubt", "State the doubt of the measurement.")
     for field, name, quantity in meetings:
         output = calculator.output(name)
         if output is not None and not same_dimension(quantity.unit, output.unit):

@@ -142,6 +142,8 @@ def _predictions(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Predi
         measured = _measured(ground, entry.observed.measurement)
         if measured is None:
             continue
+        if measured.shape == "exact":
+            raise WeighingRefused(f"{entry.observed.measurement} has no doubt, so nothing can be held against it: state its doubt")
         draws, unit = ground.predicted[ref]
         density = agreement(measured, draws * convert(1.0, unit, measured.unit))  # type: ignore[operator]
         for rival in rivals:

@@ -152,7 +152,7 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
         for standing in named:
             if tested and not standing.tested:
                 findings.append(
-                    Finding((standing.rival, question), f"{standing.rival} is untested: no calculation says whether it can be built.")
+                    Finding((standing.rival, question), f"{standing.rival} is untested: no calculation speaks to it, while others of {question} have one.")
                 )
             if not standing.may_lead:
                 findings.append(

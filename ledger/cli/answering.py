@@ -142,7 +142,7 @@ def _buildable(casebook: Casebook, standing: Standing) -> str:
     if standing.rival == NONE:
         return ""
     if standing.rival not in casebook.feasibility:
-        return "untested"
+        return "no criterion" if standing.tested else "untested"
     return f"{casebook.feasibility[standing.rival]:.0%} of draws"
 
 

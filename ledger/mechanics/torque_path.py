@@ -12,7 +12,7 @@ BEFORE, AFTER = "before", "after"
 PERMITTED = {
     "power": ("Power", "kW", 0.001, 100_000.0),
     "speed": ("Speed", "1/min", 1.0, 200_000.0),
-    "torque": ("Torque of the engine", "N·m", 0.001, 1e9),
+    "torque": ("Torque of the engine", "N·m", 0.00001, 1e9),
     "ratio": ("Ratio", "", 0.01, 1000.0),
     "inertia": ("Moment of inertia", "kg·m²", 0.0, 10_000.0),
     "drop": ("Drop of speed", "1/min", 0.0, 200_000.0),
@@ -81,7 +81,7 @@ def torque_path(
 ):
     """Return torques along the path and the margin of every element, as a dict of values and rows.
 
-    torque    T of the engine, steady [N·m], 0.001 to 1e9
+    torque    T of the engine, steady [N·m], 0.00001 to 1e9
     elements  rows `element`, `capacity` [N·m], `where` ("before" or "after" the ratio), `factor` [-]
     ratio     i = input speed over output speed of the gear that carries [-], 0.01 to 1000
     inertia, drop, duration  of the engine while it is slowed during a change, see `inertia_torque`

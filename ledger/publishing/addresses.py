@@ -16,7 +16,10 @@ CALCULATORS = "calculators/index.md"
 
 @dataclass(frozen=True)
 class Link:
-    """Words and where they lead; `href` is None where there is nothing to lead to. `state`: withdrawn, missing, withheld."""
+    """Words and where they lead; `href` is None where there is nothing to lead to.
+
+    state  withdrawn, missing or withheld; empty for all else
+    """
 
     words: str
     href: str | None

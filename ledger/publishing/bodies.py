@@ -20,7 +20,8 @@ OUTWARD = frozenset({"http", "https", "mailto"})
 TAGS = {
     "a", "abbr", "b", "blockquote", "br", "caption", "cite", "code", "dd", "del", "details", "div", "dl", "dt", "em",
     "figcaption", "figure", "h3", "h4", "h5", "h6", "hr", "i", "img", "ins", "kbd", "li", "mark", "ol", "p", "pre", "q",
-    "s", "small", "span", "strong", "sub", "summary", "sup", "table", "tbody", "td", "th", "thead", "tr", "u", "ul", "var",
+    "s", "small", "span", "strong", "sub", "summary", "sup", "table", "tbody", "td", "th", "thead", "tr", "u", "ul",
+    "var",
 }  # fmt: skip
 ATTRIBUTES = {
     "a": {"href", "title"},
@@ -31,7 +32,7 @@ ATTRIBUTES = {
     "th": {"align", "colspan", "rowspan", "scope"},
 }
 UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u0080-\u009f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff]")
-# Quotes in quotes and lists in lists beyond any writing: how they would come out depends on how deep the program stands.
+# Quotes in quotes and lists in lists beyond any writing: what comes of them depends on how deep the program stands.
 TOO_DEEP = re.compile(r"^(?:[ \t]*>){20}|^(?:[ ]{4}|\t){20}[ \t]*(?:[-+*>]|\d+\.)\s", re.MULTILINE)
 MEANT_LITERALLY = {ord(sign): f"&#{ord(sign)};" for sign in "`{}~$\n\t"}
 
@@ -50,7 +51,7 @@ def clean(text: str) -> str:
 
 
 def literal(html: str) -> str:
-    """Return HTML on one line in which no sign can be read as Markdown or as a template: such signs stand as references."""
+    """Return HTML on one line without signs that Markdown or a template could read: they stand as references."""
     return html.translate(MEANT_LITERALLY)
 
 

@@ -1,4 +1,4 @@
-"""Calculations as pages show them: inputs with their grounds, outcomes, criteria; and the numbers of rivals side by side."""
+"""Calculations as pages show them: inputs with their grounds, outcomes, criteria; and numbers side by side."""
 
 from __future__ import annotations
 
@@ -132,7 +132,7 @@ def value(outcome: Outcome) -> Value:
     if outcome.chance is not None:
         return Value(f"holds {words.draws(outcome.chance)}")
     if outcome.form == "rows":
-        return Value("", _grid(outcome.value or (), None))
+        return Value("", _grid(outcome.value if isinstance(outcome.value, tuple) else (), None))
     return Value(_cell(outcome.value))
 
 
@@ -167,7 +167,7 @@ def _limit(kept: Kept, result: Result) -> Limit:
 def side_by_side(
     casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
 ) -> tuple[Row, ...]:
-    """Return every number calculated for the rivals, one row a quantity of a calculator, so that they stand side by side."""
+    """Return every number calculated for the rivals, side by side: one row a quantity of a calculator."""
     cells: dict[tuple[str, str], dict[str, list[Cell]]] = {}
     labels: dict[tuple[str, str], str] = {}
     for ref, result in casebook.results.items():

@@ -165,12 +165,14 @@ def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, 
     unjudged = [ways.to(one.rival).words for one in named if one.judged < one.notes]
     if unjudged:
         cautions.append(
-            f"Not every note judges {_listed(unjudged)}; an unjudged rival is placed between the note’s least and greatest bearing."
+            f"Not every note judges {_listed(unjudged)}; "
+            "an unjudged rival is placed between the note’s least and greatest bearing."
         )
     if weighing.standings and weighing.standings[0].rival == NONE:
         cautions.append("None of the named rivals explains the notes well: look for another hypothesis.")
     cautions.append(
-        "Whether a source is sound is judged for this question alone; the same source may fare otherwise under another question."
+        "Whether a source is sound is judged for this question alone; "
+        "the same source may fare otherwise under another question."
     )
     about = {weighing.question, *weighing.weights, *(one.rival for one in named)}
     cautions.extend(finding.message for finding in (*casebook.findings, *casebook.twice) if about & set(finding.about))

@@ -15,7 +15,7 @@ from ledger.publishing.addresses import CALCULATORS, HOME, READING, page_of, sec
 def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str, Any]]:
     """Return the navigation as nested lists of pages; a page takes its own title unless one is given.
 
-    Pages of entries other than questions stand outside it, under their section pages: a long list slows every page down.
+    Pages of entries other than questions stand outside it, under their section pages: a long list slows every page.
     """
     questions = [page_of(item.ref) for item in casebook.of_kind("question")]
     sections = [section_of(FOLDERS[kind]) for kind in words.KINDS if kind not in ("investigation", "question")]

@@ -115,7 +115,9 @@ def uncounted(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[tuple
     rows = []
     for item in casebook.entries.values():
         entry = item.entry
-        if (isinstance(entry, Evidence) and entry.uncounted and rivals & set(entry.bearing)) or (isinstance(entry, Calculation) and entry.uncounted and rivals & set(entry.hypotheses)):
+        if not isinstance(entry, Evidence | Calculation) or entry.uncounted is None:
+            continue
+        if rivals & set(entry.bearing if isinstance(entry, Evidence) else entry.hypotheses):
             rows.append((ways.to(item.ref), entry.uncounted))
     return tuple(rows)
 

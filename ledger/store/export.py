@@ -21,8 +21,9 @@ from ledger.errors import Fault, FaultsFound
 from ledger.store.chain import Link, digest
 from ledger.store.engine import Store
 from ledger.store.files import ENDING
+from ledger.store.histories import Published, history_fault, tail
 from ledger.store.records import links
-from ledger.store.replaying import Published, history_fault, require_same_past, tail
+from ledger.store.replaying import require_same_past
 from ledger.store.tables import EDITION, ENTRY, FORMER_NAME
 
 

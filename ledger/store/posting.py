@@ -90,7 +90,7 @@ def _post(connection: Connection, entries_dir: Path, at: str, replayed: int, rul
     present, changed = _compare(entries_dir, rows)
     moves: list[Move] = []
     warnings: tuple[Fault, ...] = ()
-    if changed:
+    if changed or replayed:
         known = {ref: Known(entry, ref, bool(gone), salt, had) for ref, salt, had, entry, gone in rows.values()}
         moves, warnings = _checked(connection, entries_dir, present, changed, known, rules)
         _write(connection, moves, at)

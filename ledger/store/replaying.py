@@ -6,85 +6,20 @@ branches off from the store's is refused: two pasts cannot be joined.
 
 from __future__ import annotations
 
-import json
-import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
-from ledger.entries.models import FOLDERS, NAME
+from ledger.entries.models import FOLDERS
 from ledger.entries.reading import HISTORY, read_text
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import FaultsFound
 from ledger.store.chain import START, Link
+from ledger.store.histories import REMEDY, Line, Published, history_fault, history_lines, tail
 from ledger.store.recording import Chain, ref_of, rename, stand, stand_erased
 from ledger.store.records import last
-from ledger.store.tables import ACTIONS, EDITION, ENTRY, REVISION
-
-_TEXT = {field.name for field in fields(Link)} - {"seq", "entry"}
-_AT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ\Z")
-_SHA = re.compile(r"[0-9a-f]{64}\Z")
-_REMEDY = f"Restore {HISTORY} from a copy; it is written by `witness export` and not by hand."
-
-
-@dataclass(frozen=True)
-class Published:
-    """An edition as the history has it."""
-
-    edition: int
-    fingerprint: str
-    seq: int
-
-
-@dataclass(frozen=True)
-class Line:
-    """A line of a history and what it says."""
-
-    number: int
-    said: Link | Published
-
-
-def history_lines(content: bytes, file: str, first: int = 1) -> Iterator[Line]:
-    """Read the lines of a history. Raises FaultsFound at the first that is no revision and no edition."""
-    for number, raw in enumerate(content.splitlines(), first):
-        try:
-            said = json.loads(raw)
-        except ValueError:
-            said = None
-        if not isinstance(said, dict):
-            raise history_fault(file, number, "line", "no JSON object", "one revision a line", _REMEDY)
-        try:
-            yield Line(number, _read(said))
-        except (TypeError, ValueError) as error:
-            given = f"what is no revision ({error})"
-            raise history_fault(file, number, "line", given, "one revision a line", _REMEDY) from error
-
-
-def _read(said: Mapping[str, Any]) -> Link | Published:
-    """Return what a line says. Raises TypeError for missing or extra fields, ValueError for values out of bounds."""
-    if "edition" in said:
-        published = Published(**said)
-        if not all(type(whole) is int for whole in (published.edition, published.seq)):
-            raise ValueError("an edition has a number and the seq of a revision")
-        if not _SHA.match(str(published.fingerprint)):
-            raise ValueError("an edition has a fingerprint")
-        return published
-    link = Link(**said)
-    wrong = [name for name in ("seq", "entry") if type(said.get(name)) is not int]
-    wrong += sorted(name for name in _TEXT if said.get(name) is not None and type(said[name]) is not str)
-    wrong += [name for name, known in (("kind", FOLDERS), ("action", ACTIONS)) if said[name] not in known]
-    wrong += [
-        name
-        for name, form in (("name", NAME), ("at", _AT), ("previous", _SHA), ("hash", _SHA))
-        if not form.match(str(said[name]))
-    ]
-    if (link.salt is None) != (link.text is None) or (link.digest is None) != (link.action == "erased"):
-        wrong.append("text")
-    if wrong:
-        raise ValueError(f"`{wrong[0]}` is out of bounds")
-    return link
+from ledger.store.tables import EDITION, ENTRY, REVISION
 
 
 @dataclass(frozen=True)
@@ -116,18 +51,6 @@ def catch_up(connection: Connection, entries_dir: Path) -> Replayed:
     return replayed
 
 
-def tail(content: bytes, file: str) -> tuple[Link | None, list[Line]]:
-    """Return the last revision of a history and the editions after it, without reading the rest."""
-    editions: list[Line] = []
-    raws = content.splitlines()
-    for number in range(len(raws), 0, -1):
-        (line,) = history_lines(raws[number - 1], file, number)
-        if isinstance(line.said, Link):
-            return line.said, editions[::-1]
-        editions.append(line)
-    return None, editions[::-1]
-
-
 def require_same_past(connection: Connection, newest: Link, file: str) -> None:
     """Raise FaultsFound unless the store's chain goes through that revision."""
     if connection.scalar(select(REVISION.c.hash).where(REVISION.c.seq == newest.seq)) != newest.hash:
@@ -156,13 +79,17 @@ class _Replay:
 
     def run(self, lines: Iterable[Line]) -> Replayed:
         """Verify every line, and write what the store lacks."""
-        seq, previous = 0, START
+        seq, previous, ended = 0, START, False
         for line in lines:
-            if isinstance(line.said, Link):
+            if not isinstance(line.said, Link):
+                ended = True
+            elif ended:
+                raise self._refuse(line.number, "line", "a revision after an edition", "the editions last")
+            else:
                 seq += 1
                 if wrong := line.said.faults(seq, previous):
                     raise history_fault(
-                        self.file, line.number, "hash", wrong[0], "the chain as it was exported", _REMEDY
+                        self.file, line.number, "hash", wrong[0], "the chain as it was exported", REMEDY
                     )
                 previous = line.said.hash
                 if seq == self.start and previous != self.head:
@@ -220,7 +147,7 @@ class _Replay:
             rename(self.connection, *rename_of)
 
     def _refuse(self, number: int, field: str, given: str, expected: str) -> FaultsFound:
-        return history_fault(self.file, number, field, given, expected, _REMEDY)
+        return history_fault(self.file, number, field, given, expected, REMEDY)
 
 
 def _add_editions(connection: Connection, editions: list[Line], file: str) -> None:
@@ -246,8 +173,3 @@ def _add_editions(connection: Connection, editions: list[Line], file: str) -> No
         row = {"number": said.edition, "fingerprint": said.fingerprint, "seq": said.seq}
         connection.execute(insert(EDITION), row)
         known = {each.number: each for each in connection.execute(select(EDITION))}
-
-
-def history_fault(file: str, line: int, field: str, given: str, expected: str, remedy: str) -> FaultsFound:
-    """Return the refusal of a history."""
-    return FaultsFound([Fault(file, line, field, given, expected, remedy)])

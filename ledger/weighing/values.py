@@ -92,7 +92,7 @@ class Standing:
     """One rival after weighing.
 
     judged  notes that judge it; NONE takes a value from every note, so all of them
-    tested  its criteria were computed: it has a feasibility; a prediction alone does not test it
+    tested  a calculation speaks to it: its criteria were computed, or a prediction with a model's doubt was
     """
 
     rival: str

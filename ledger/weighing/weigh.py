@@ -55,7 +55,8 @@ def weigh(case: Case) -> Weighing:
 
 def _standings(case: Case, layout: Layout, confidence: Array) -> tuple[Standing, ...]:
     judged = dict(zip(layout.rivals, [*layout.judged.tolist(), len(case.notes)], strict=True))
-    tested = {item.rival for item in case.feasibilities}
+    predicting = {rival for prediction in case.predictions for rival, doubt in prediction.doubt.items() if doubt > 0}
+    tested = predicting | {item.rival for item in case.feasibilities}
     chances = dict(zip(layout.rivals, confidence.tolist(), strict=True))
     ranked = sorted(layout.rivals, key=lambda rival: (-round(chances[rival], TIE_DIGITS), rival == NONE, rival))
     may_lead = {rival: 2 * judged[rival] >= len(case.notes) for rival in ranked}

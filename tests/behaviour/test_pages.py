@@ -63,7 +63,7 @@ def test_an_entry_called_index_does_not_replace_its_section() -> None:
 
 
 def test_the_front_page_says_what_it_is(made: dict[str, str]) -> None:
-    """The front page has the subject, the banner of invention, questions with leader and runner-up, findings, cautions, edition."""
+    """The front page has subject, banner, questions with leader and runner-up, findings, cautions and edition."""
     said = text(made["index.md"])
     for words in (
         "Invented. This mechanism",
@@ -99,15 +99,15 @@ def test_the_comparison_answers_first(made: dict[str, str]) -> None:
 
 
 def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
-    """Each rival has confidence, prior, feasibility or `untested`, and judged n of m; each number its criterion and chance."""
+    """Each rival has confidence, prior, feasibility or `untested`, judged n of m; numbers have criterion and chance."""
     said = text(made["questions/forks.md"])
     assert (
-        "A turning drum with four tracks leads 78 % 61 % to 89 %; first in 98.7 % of the draws 45 % all criteria hold in 93 % of the draws 6 of 6"
-        in said
+        "A turning drum with four tracks leads 78 % 61 % to 89 %; first in 98.7 % of the draws "
+        "45 % all criteria hold in 93 % of the draws 6 of 6" in said
     )
     assert (
-        "Four small hydraulic rams judged too seldom to lead 3.0 % under 0.1 % to 9 %; first in none of the draws 25 % untested 2 of 6"
-        in said
+        "Four small hydraulic rams judged too seldom to lead 3.0 % under 0.1 % to 9 %; "
+        "first in none of the draws 25 % untested 2 of 6" in said
     )
     assert "at most 62 ± 3 mm: holds in over 99.9 % of the draws" in said
     assert "at most 62 ± 3 mm: holds in none of the draws" in said
@@ -167,8 +167,8 @@ def test_a_leader_below_another_is_no_lead() -> None:
     said = question(standings=standings, account=account)
     assert "Against Four small hydraulic rams (80 %): −9.0 decibans ." in said
     assert (
-        "The one that stands highest was judged in only 2 of 6 notes, under half, and so is not called the leader although it stands higher."
-        in said
+        "The one that stands highest was judged in only 2 of 6 notes, under half, "
+        "and so is not called the leader although it stands higher." in said
     )
     assert "a clear lead" not in said
 
@@ -208,7 +208,7 @@ def test_an_unweighed_question_says_so() -> None:
 
 
 def test_an_entry_page_has_all_its_parts(made: dict[str, str]) -> None:
-    """A note's page has its source, grade, marks, bearings, weights, body, ground, what stands on it and its revisions."""
+    """A note's page has source, grade, marks, bearings, weights, body, ground, what stands on it and revisions."""
     said = text(made["evidence/sleeve-groove.md"])
     for words in (
         "Credibility 2, probably true",
@@ -244,7 +244,7 @@ def test_a_calculation_page_has_grounds_and_criteria(made: dict[str, str]) -> No
     said = text(page)
     assert '<a href="drum-length.html">How long would the drum be?: Length in all</a>' in page
     for words in (
-        "Sizes from the patent's drawing.",
+        "From the patent's drawing.",
         "at most 62 ± 3 mm holds in none of the draws",
         "Plain addition",
         "cover a model before it runs",
@@ -270,7 +270,7 @@ def test_an_unknown_calculator_is_named_and_not_linked() -> None:
 
 
 def test_a_calculator_page_is_made_of_its_declaration(made: dict[str, str]) -> None:
-    """A calculator's page has purpose, inputs with unit and permitted range, outputs, formula, source, cautions, uses."""
+    """A calculator's page has purpose, inputs with unit and range, outputs, formula, source, cautions and uses."""
     said = text(made["calculators/axial-length.md"])
     for words in (
         "Adds the lengths",
@@ -308,7 +308,7 @@ def test_how_to_read_it_all_has_the_tables_in_use(made: dict[str, str]) -> None:
 
 
 def test_a_private_reply_leaves_no_trace(made: dict[str, str]) -> None:
-    """Nothing of a reply without consent is published: not its words, its title, its writer, nor its name in the ledger."""
+    """Nothing of a reply without consent is published: not its words, title, writer, nor its name in the ledger."""
     everything = "".join(made.values())
     for words in ("Private words", "must not be printed", "Someone private", "held-back"):
         assert words not in everything

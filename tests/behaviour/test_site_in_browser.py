@@ -126,7 +126,8 @@ def test_pages_from_a_server(browser: object, served: str) -> None:
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_a_long_word_makes_no_page_wide(browser: object, tmp_path: Path, scheme: str) -> None:
     """Long words, wide tables and long lines of code stay within a phone's width."""
-    body = f"{'long' * 60}\n\n| {' | '.join('column' * 3 for _ in range(12))} |\n|{'---|' * 12}\n| {' | '.join('x' for _ in range(12))} |\n\n    {'code ' * 80}\n"
+    table = f"| {' | '.join(['column' * 3] * 12)} |\n|{'---|' * 12}\n| {' | '.join('x' * 12)} |"
+    body = f"{'long' * 60}\n\n{table}\n\n    {'code ' * 80}\n"
     site = sites.build(tmp_path, casebooks.with_body(body, title="unbroken" * 30))
     visit = Visit(browser, 360, scheme)
     for path in ("evidence/sleeve-groove.html", "questions/forks.html", "evidence/index.html"):

@@ -176,9 +176,14 @@ def test_an_error_inside_a_transaction_undoes_it(path: Path) -> None:
     """Whatever is raised while writing, nothing of that transaction is kept."""
     store = open_store(path)
     before = path.read_bytes()
-    with pytest.raises(KeyboardInterrupt), store.writing() as connection:
-        connection.exec_driver_sql("INSERT INTO confidence VALUES ('q', 'r', 0.1, 0.1, 0.1, 0.1, 1)")
-        raise KeyboardInterrupt
+
+    def interrupted() -> None:
+        with store.writing() as connection:
+            connection.exec_driver_sql("INSERT INTO confidence VALUES ('q', 'r', 0.1, 0.1, 0.1, 0.1, 1)")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
     assert path.read_bytes() == before
 
 

@@ -1,7 +1,7 @@
 """How long posting takes beside the bare work it cannot do without.
 
-Run by name: `pytest tests/benchmarks/bench_posting.py -o addopts=`. Two pairs: posting 10,000 new entries beside parsing
-the same files and inserting the same rows; posting them again beside reading and hashing the files.
+Run by name: `pytest tests/benchmarks/bench_posting.py -o addopts=`. Two pairs: posting 10,000 new entries beside
+parsing the same files and inserting the same rows; posting them again beside reading and hashing the files.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
@@ -16,6 +16,7 @@ from ledger.entries.reading import read_text
 from ledger.entries.withdrawing import withdrawn_text
 from ledger.entries.writing import write
 from ledger.errors import FaultsFound
+from ledger.store.chain import FIELDS, START, digest, link_hash
 from ledger.store.derived import edition
 from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
@@ -25,7 +26,7 @@ from ledger.store.posting import post
 from ledger.store.records import current, fingerprint, head
 from ledger.store.verifying import verify
 from tests import strategies
-from tests.ledger_files import put, taken
+from tests.ledger_files import SMALL, put, taken
 
 AT = "2031-05-17T09:00:00Z"
 QUICK = settings(deadline=None, max_examples=15, suppress_health_check=list(HealthCheck))
@@ -52,7 +53,7 @@ def goes_round(store: Store, entries: Path, top: Path) -> None:
     clone = open_store(top / "clone.sqlite")
     report = post(clone, clone_entries, "2040-01-01T00:00:00Z")
     assert report.replayed > 0
-    assert not (report.new or report.revised or report.renamed or report.absent)
+    assert (report.new, report.revised, report.renamed, report.absent) == ((), (), (), ())
     assert (head(clone), current(clone), fingerprint(clone)) == (before, state, content)
     assert verify(clone).problems == ()
     files = taken(clone_entries)
@@ -137,3 +138,59 @@ def test_the_record_keeps_what_front_matter_means(data: st.DataObject, kind: str
     kept = json.loads(json.dumps(document.front))
     again = recorded(document.ref, text, kept, document.body, document.file)
     assert (again.entry, again.front, again.kind) == (document.entry, document.front, document.kind)
+
+
+ODD = st.sampled_from(
+    (None, True, 0, -1, 3, 10**30, 1.5, "", "x", "0" * 64, "\ud800", [], {}, [[]], "erased", "new", "renamed", "reply")
+)
+
+
+def forged(lines: list[dict[str, object]]) -> list[dict[str, object]]:
+    """Compute every digest and hash anew, as someone would who means to deceive."""
+    previous = START
+    for line in lines:
+        with suppress(Exception):
+            if isinstance(line.get("text"), str):
+                line["digest"] = digest(str(line["salt"]), str(line["text"]).encode())
+            line["previous"] = previous
+            previous = str(line.setdefault("hash", ""))
+            previous = line["hash"] = link_hash(line)
+    return lines
+
+
+@settings(deadline=None, max_examples=80, suppress_health_check=list(HealthCheck))
+@given(
+    edits=st.lists(
+        st.tuples(
+            st.integers(0, 11), st.sampled_from((*FIELDS, "hash", "salt", "text", "edition", "fingerprint")), ODD
+        ),
+        min_size=1,
+        max_size=2,
+    ),
+    anew=st.booleans(),
+)
+def test_a_forged_history_is_refused_or_sound(edits: list[tuple[int, str, object]], anew: bool) -> None:
+    """Whatever a history says, posting it ends in faults with nothing posted, or in a store that verifies."""
+    with folder() as top:
+        entries = put(top / "entries", SMALL)
+        store = open_store(top / "witness.sqlite")
+        post(store, entries, AT)
+        erase(store, "replies/reader-one", AT)
+        (entries / "replies/reader-one.md").unlink()
+        export(store, entries)
+        path = entries / "history.jsonl"
+        lines = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+        for number, field, value in edits:
+            lines[number % len(lines)][field] = value
+        path.write_text(
+            "".join(json.dumps(line) + "\n" for line in (forged(lines) if anew else lines)), encoding="utf-8"
+        )
+        empty = open_store(top / "empty.sqlite")
+        before = empty.path.read_bytes()
+        try:
+            post(empty, entries, AT)
+        except FaultsFound as found:
+            assert found.faults
+            assert empty.path.read_bytes() == before
+        else:
+            assert verify(empty).problems == ()
