@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from difflib import get_close_matches
 
 from ledger.calculators.contract import Calculator, Number, Rows
@@ -15,7 +15,7 @@ COUNTABLE = ("number", "whole", "truth")
 
 
 def check_calculations(
-    register: Mapping[str, Calculator], documents: Mapping[str, Document], changed: set[str]
+    register: Mapping[str, Calculator], documents: Mapping[str, Document], changed: Set[str]
 ) -> list[Fault]:
     """Return the faults of changed calculations: unknown calculators, inputs, outputs and options; missing inputs.
 
@@ -110,11 +110,11 @@ def _dimensions(
         output = calculator.output(name)
         if output is not None and not same_dimension(quantity.unit, output.unit):
             yield _fault(document, field, f"`{quantity.text}`", f"a quantity in {output.unit or 'no unit'}", f"`{name}` is one.")
-    for name, given in entry.inputs.items():
+    for name, bound in entry.inputs.items():
         declared = calculator.input(name)
-        stated = given.chosen
-        if given.measurement is not None:
-            measured = documents.get(given.measurement)
+        stated = bound.chosen
+        if bound.measurement is not None:
+            measured = documents.get(bound.measurement)
             stated = measured.entry.quantity if measured is not None and isinstance(measured.entry, Measurement) else None
         if stated is not None and isinstance(declared, Number) and not same_dimension(stated.unit, declared.unit):
             expected = f"a quantity in {declared.unit or 'no unit'}"

@@ -65,8 +65,8 @@ def _outcome(declared: Output, value: Raw) -> Outcome:
     name, label, form = declared.name, declared.label, declared.form
     if form in ("number", "whole"):
         unit = declared.shown or declared.unit
-        shown = np.atleast_1d(np.asarray(value, dtype=float))
-        return Outcome(name, label, unit, form, summary=summarise(in_unit(shown, declared.unit, unit)))
+        shown = np.atleast_1d(np.asarray(value, dtype=float)) * scale(declared.unit, unit)
+        return Outcome(name, label, unit, form, summary=summarise(shown))
     if form == "truth":
         return Outcome(name, label, "", form, chance=float(np.mean(value)))
     if form == "rows":
@@ -80,9 +80,9 @@ def _cell(cell: Raw) -> Any:
     return cell.item() if isinstance(cell, np.generic) else cell
 
 
-def in_unit(values: Draws, unit: str, wanted: str) -> Draws:
-    """Return values in another unit of the same dimension."""
-    return values if unit == wanted else values * convert(1.0, unit, wanted)
+def scale(unit: str, wanted: str) -> float:
+    """Return how many of one unit are in another of the same dimension."""
+    return 1.0 if unit == wanted else convert(1.0, unit, wanted)
 
 
 def numbers(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Draws]:
@@ -98,9 +98,9 @@ def keeps(ref: str, position: int, criterion: Criterion, calculator: Calculator,
         known = ", ".join(output.name for output in calculator.outputs if output.form in ("number", "whole", "truth"))
         raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`; {calculator.name} gives {known}")
     values = np.broadcast_to(np.asarray(raw[criterion.output], dtype=float), (count,))
+    held: np.ndarray = np.ones(count, dtype=bool)
     if criterion.holds is not None:
-        return values == float(criterion.holds)
-    held = np.ones(count, dtype=bool)
+        held &= values == float(criterion.holds)
     for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most)):
         if limit is None:
             continue

@@ -142,14 +142,14 @@ def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
         best = trials[ties[len(ties) // 2]]
     done = bench.evaluate(refs, best)[ref]
     calculator = bench.calculator(ref)
-    choice = {name: _shown(calculator, name, value) for name, value in best.get(ref, {}).items()}
+    chosen = {name: _shown(calculator, name, value) for name, value in best.get(ref, {}).items()}
     shown = Result(
         ref,
         calculator.name,
         done.bounds,
         outcomes(calculator, done.raw),
         kept(criteria, bench.held(ref, done.raw)),
-        choice,
+        chosen,
     )
     return shown, numbers(calculator, done.raw)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from ledger.casebook.values import Item
 from ledger.entries.models import (
     NONE_OF_THESE,
@@ -38,7 +40,7 @@ class Ground:
     entries: Mapping[str, Item]
     soundness: Mapping[str, float]
     tracking: Mapping[str, float]
-    predicted: Mapping[str, tuple[object, str]]
+    predicted: Mapping[str, tuple[np.ndarray, str]]
     holds: Mapping[str, tuple[float, tuple[str, ...], float]]
     doubt: float
 
@@ -96,7 +98,7 @@ def case(ground: Ground, question: str) -> Case:
         raise WeighingRefused(f"{question} has no standing hypothesis: post one with `question: {question.split('/')[1]}`")
     notes = tuple(_notes(ground, rivals))
     predictions = tuple(_predictions(ground, rivals))
-    origins = sorted({one.origin for one in (*notes, *predictions)})
+    origins = sorted({one.origin for one in notes} | {one.origin for one in predictions})
     return Case(
         question=question,
         prior=_prior(ground, question, rivals),
@@ -145,7 +147,7 @@ def _predictions(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Predi
         if measured.shape == "exact":
             raise WeighingRefused(f"{entry.observed.measurement} has no doubt, so nothing can be held against it: state its doubt")
         draws, unit = ground.predicted[ref]
-        density = agreement(measured, draws * convert(1.0, unit, measured.unit))  # type: ignore[operator]
+        density = agreement(measured, draws * convert(1.0, unit, measured.unit))
         for rival in rivals:
             if rival in entry.hypotheses:
                 if rival in stated.setdefault(entry.observed.measurement, {}):

@@ -45,8 +45,8 @@ def open_casebook(
     items, fronts = _items(store)
     entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
     investigation = _investigation(entries)
-    soundness = middles(adjusted(RELIABILITY, investigation.reliability))
-    tracking = middles(adjusted(CREDIBILITY, investigation.credibility))
+    soundness = middles(adjusted(RELIABILITY, dict(investigation.reliability)))
+    tracking = middles(adjusted(CREDIBILITY, dict(investigation.credibility)))
     computed = _recompute(entries, fronts, register, kept, count, progress)
     ground = Ground(entries, soundness, tracking, computed.predicted, computed.holds, investigation.doubt)
     weighings, unweighed = _weigh_all(ground)

@@ -140,7 +140,7 @@ def _key(base: str, ref: str, bench: Bench, front: Mapping[str, Any], keys: Mapp
     measured = sorted(
         (given.measurement, bench.measurements[given.measurement].text)
         for given in entry.inputs.values()
-        if given.measurement in bench.measurements
+        if given.measurement is not None and given.measurement in bench.measurements
     )
     upstream = [keys.get(one, "") for one in bench.upstream_of(ref)[:-1]]
     return _digest([base, ref, said, measured, upstream])
@@ -157,7 +157,8 @@ def _unit(bench: Bench, ref: str, output: str) -> str:
 
 def _pack(draws: Mapping[str, Draws]) -> bytes:
     packed = io.BytesIO()
-    np.savez(packed, **{name: np.asarray(values, dtype=float) for name, values in draws.items()})
+    arrays: dict[str, Any] = {name: np.asarray(values, dtype=float) for name, values in draws.items()}
+    np.savez(packed, allow_pickle=False, **arrays)
     return packed.getvalue()
 
 

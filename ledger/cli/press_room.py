@@ -11,6 +11,7 @@ import typer
 from rich.console import Console
 
 from ledger.casebook.opening import open_casebook
+from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.recording import post_and_report
@@ -46,7 +47,7 @@ def preview(
     place = find(folder)
     with tempfile.TemporaryDirectory() as scratch:
 
-        def fresh() -> object:
+        def fresh() -> Casebook:
             copy = Path(scratch) / place.store.name
             if place.store.exists():
                 _copy(place, copy)

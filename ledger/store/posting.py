@@ -25,7 +25,7 @@ from ledger.store.engine import Store
 from ledger.store.erasing import scrub
 from ledger.store.files import EntryFile, content_of, listed, parse, recorded
 from ledger.store.planning import Known, Move, plan
-from ledger.store.recording import Chain, rename, stand, utc
+from ledger.store.recording import Chain, refer, rename, stand, utc
 from ledger.store.replaying import catch_up
 from ledger.store.tables import ENTRY, FORMER_NAME, WORDS
 
@@ -92,8 +92,12 @@ def _post(connection: Connection, entries_dir: Path, at: str, replayed: int, rul
     warnings: tuple[Fault, ...] = ()
     if changed or replayed:
         known = {ref: Known(entry, ref, bool(gone), salt, had) for ref, salt, had, entry, gone in rows.values()}
-        moves, warnings = _checked(connection, entries_dir, present, changed, known, rules)
+        moves, warnings, documents = _checked(connection, entries_dir, present, changed, known, rules)
         _write(connection, moves, at)
+        if replayed:
+            # A replayed entry may refer to one that came only now, from its file.
+            ids = {row.ref: row.id for row in connection.execute(select(ENTRY.c.ref, ENTRY.c.id))}
+            refer(connection, {ids[ref]: document for ref, document in documents.items()})
     absent = {ref for ref in rows.keys() - present if rows[ref][2] is not None}
     return replace(_report(moves, present, absent), replayed=replayed, warnings=warnings)
 
@@ -131,8 +135,11 @@ def _checked(
     changed: list[EntryFile],
     known: Mapping[str, Known],
     rules: Rules,
-) -> tuple[list[Move], tuple[Fault, ...]]:
-    """Return what the changed files do, and warnings. Raises FaultsFound with all that is wrong in the whole ledger."""
+) -> tuple[list[Move], tuple[Fault, ...], Mapping[str, Document]]:
+    """Return what the changed files do, warnings, and all documents as they will stand.
+
+    Raises FaultsFound with all that is wrong in the whole ledger.
+    """
     documents: dict[str, Document] = {}
     faults: list[Fault] = []
     for file in changed:
@@ -152,7 +159,7 @@ def _checked(
     faults += [*misnamed, *checked.faults, *rules(everything, documents.keys())]
     if faults:
         raise FaultsFound(faults)
-    return moves, checked.warnings
+    return moves, checked.warnings, everything
 
 
 def _former_names(connection: Connection, known: Mapping[str, Known]) -> dict[str, Known]:

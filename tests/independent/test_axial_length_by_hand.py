@@ -99,7 +99,8 @@ def test_a_loop_of_plain_python_gives_the_same_interval() -> None:
 def test_a_table_of_pandas_gives_the_same_bounds() -> None:
     """Column arithmetic over a table: sums of n·low, n·high, and the root of the sum of n·t²."""
     table = pd.DataFrame(
-        {"size": [13.0, 2.0, 40.0], "plus": [0.1, 0.0, 0.3], "minus": [0.1, 0.2, 0.1], "n": [8, 3, 1]}, index=list("abc")
+        {"size": [13.0, 2.0, 40.0], "plus": [0.1, 0.0, 0.3], "minus": [0.1, 0.2, 0.1], "n": [8, 3, 1]},
+        index=["a", "b", "c"],
     )
     found = AXIAL_LENGTH.compute(
         layout=[part(row.Index, row.size, row.plus, row.minus, quantity=row.n) for row in table.itertuples()]

@@ -30,7 +30,7 @@ def through_the_engine(elements: list[dict], **given: object) -> dict:
 
 
 def test_a_path_by_hand() -> None:
-    """400 N·m and 200 of inertia reach 600 before and 1200 after a ratio of 2; margins 900/600 - 1 and 2000/1500 - 1."""
+    """400 N·m and 200 of inertia are 600 before, 1200 after a ratio of 2; margins 900/600 - 1 and 2000/1500 - 1."""
     drop = 200 / 0.04 * 0.02 * 60 / (2 * pi)
     found = TORQUE_HEADROOM.compute(
         elements=[DOGS, SHAFT], torque=400.0, ratio=2.0, inertia=0.04, drop=drop, duration=0.02

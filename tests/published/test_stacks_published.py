@@ -1,7 +1,7 @@
 """Printed tolerance stacks, worst case and root sum square.
 
-A printed clutch angle whose tolerances act through an arccosine (Chase, Gao and Magleby 1995) is left out: it is no linear
-stack, and this calculator does not claim it.
+A printed clutch angle whose tolerances act through an arccosine (Chase, Gao and Magleby 1995) is left out: it is no
+linear stack, and this calculator does not claim it.
 """
 
 from __future__ import annotations
@@ -78,8 +78,8 @@ def test_a_shaft_with_two_bearings_in_its_housing() -> None:
 def test_leaving_out_the_sleeves() -> None:
     """Common practice, no source: without sleeves between them eight gears save 60 to 80 mm and are about 110 mm long.
 
-    A sanity check, no authority: it asks only which sizes of parts agree with what is said. Gears of 13 to 14 mm do, with
-    four sleeves that take 15 to 20 mm each.
+    A sanity check, no authority: it asks only which sizes of parts agree with what is said. Gears of 13 to 14 mm do,
+    with four sleeves that take 15 to 20 mm each.
     """
     gears = part("gear", 13.5, 0.5, quantity=8.0)
     sleeves = part("sleeve with its play", 17.5, 2.5, quantity=4.0)
