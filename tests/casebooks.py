@@ -449,6 +449,8 @@ def _weights() -> dict[str, dict[str, float]]:
         "evidence/row-order": {DRUM: 4.2, RAMS: -5.2, CAM: 0.03},
         "evidence/foreman-drum": {DRUM: 1.1, RAMS: -0.8, CAM: -0.8, NONE: -0.1},
         "evidence/letter-drum": {DRUM: 0.3, RAMS: -0.2, CAM: -0.2, NONE: 0.0},
+        "calculations/cam-length": {DRUM: 0.2, CAM: -0.24, RAMS: 0.2, NONE: 0.1},
+        "sources/bench-left": {DRUM: 7.7, RAMS: -6.1, CAM: -5.0, NONE: -1.1},
         "measurements/groove-pitch": {DRUM: 1.4, CAM: -1.9, RAMS: -0.7, NONE: -0.3},
     }
 

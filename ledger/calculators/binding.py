@@ -10,7 +10,7 @@ import numpy as np
 
 from ledger.calculators.contract import Calculator, Choice, Input, Number, Rows, Text, Truth, Whole
 from ledger.calculators.results import Bound
-from ledger.entries.models import Cell, Given
+from ledger.entries.models import Cell, Given, Literals, Taken
 from ledger.errors import CalculationRefused
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import NotationError, Quantity, parse
@@ -68,10 +68,11 @@ def _bind_one(
     if given.rows is not None:
         if not isinstance(declared, Rows):
             raise ValueError("takes one value, not rows")
-        rows = [_bind_row(ref, declared, position, row, count) for position, row in enumerate(given.rows)]
+        rows = [_bind_row(ref, declared, position, row, upstream, count) for position, row in enumerate(given.rows)]
         if len(rows) < declared.least:
             raise ValueError(f"needs {declared.least} rows or more")
-        return rows, Bound(name, label, "", "rows", None, None, "", given.reason, None, tuple(given.rows))
+        written = tuple({key: cell.text if isinstance(cell, Taken) else cell for key, cell in row.items()} for row in given.rows)
+        return rows, Bound(name, label, "", "rows", None, None, "", given.reason, None, written)
     if isinstance(declared, Rows):
         raise ValueError("takes rows")
     if given.value is not None:
@@ -82,20 +83,30 @@ def _bind_one(
     if given.chosen is not None:
         value = choice[name] if name in choice else _middle(declared, given.chosen)
         return value, _bound(declared, "chosen", None, None, given.chosen.text, given.reason, value)
+    value, stated = _taken(declared, given, upstream, count)
+    if given.measurement is not None:
+        return value, _bound(declared, "measurement", given.measurement, None, stated, given.reason, value)
+    return value, _bound(declared, "calculation", given.calculation, given.output, stated, given.reason, value)
+
+
+def _taken(declared: Number | Whole, given: Given | Taken, upstream: Upstream, count: int) -> tuple[Raw, str]:
+    """Return the value taken from a measurement or from another calculation, and its notation where there is one."""
     if given.measurement is not None:
         quantity = upstream.measurements.get(given.measurement)
         if quantity is None:
             raise ValueError(f"{given.measurement} is not in the ledger")
-        value = _draw(declared, quantity, (given.measurement,), count)
-        return value, _bound(declared, "measurement", given.measurement, None, quantity.text, given.reason, value)
+        return _with_limits(declared, quantity, _draw(declared, quantity, (given.measurement,), count)), quantity.text
     source, output = str(given.calculation), str(given.output)
     if source not in upstream.outputs:
         raise ValueError(f"{source} gave no result")
     if output not in upstream.outputs[source]:
         numbers = ", ".join(upstream.outputs[source]) or "none"
         raise ValueError(f"{source} has no number called `{output}` (it has {numbers})")
-    value = _in_unit(declared, upstream.outputs[source][output], upstream.units[source][output])
-    return value, _bound(declared, "calculation", source, output, "", given.reason, value)
+    drawn = _in_unit(declared, upstream.outputs[source][output], upstream.units[source][output])
+    if isinstance(declared, Number) and declared.limits:
+        summary = summarise(np.atleast_1d(drawn))
+        return {"draws": drawn, "low": summary.low, "high": summary.high, "nominal": summary.estimate}, ""
+    return drawn, ""
 
 
 def _bind_default(ref: str, declared: Input, count: int) -> tuple[Raw, Bound]:
@@ -109,7 +120,9 @@ def _bind_default(ref: str, declared: Input, count: int) -> tuple[Raw, Bound]:
     return value, _bound(declared, "default", None, None, str(declared.default), None, value)
 
 
-def _bind_row(ref: str, declared: Rows, position: int, row: Mapping[str, Cell], count: int) -> dict[str, Raw]:
+def _bind_row(
+    ref: str, declared: Rows, position: int, row: Mapping[str, Cell], upstream: Upstream, count: int
+) -> dict[str, Raw]:
     unknown = set(row) - {column.name for column in declared.columns}
     if unknown:
         columns = ", ".join(column.name for column in declared.columns)
@@ -121,13 +134,18 @@ def _bind_row(ref: str, declared: Rows, position: int, row: Mapping[str, Cell], 
             raise ValueError(f"row {position + 1} lacks `{column.name}`")
         seed = (ref, declared.name, str(position), column.name)
         try:
-            cells[column.name] = _value(column, cell, seed, count)
+            if not isinstance(cell, Taken):
+                cells[column.name] = _value(column, cell, seed, count)
+            elif isinstance(column, Number | Whole):
+                cells[column.name] = _taken(column, cell, upstream, count)[0]
+            else:
+                raise ValueError(f"{cell.text} is a number; expected words")
         except ValueError as error:
             raise ValueError(f"row {position + 1}, `{column.name}`: {error}") from error
     return cells
 
 
-def _value(declared: Number | Whole | Choice | Truth | Text, cell: Cell, seed: tuple[str, ...], count: int) -> Raw:
+def _value(declared: Number | Whole | Choice | Truth | Text, cell: Literals, seed: tuple[str, ...], count: int) -> Raw:
     if isinstance(declared, Truth):
         if not isinstance(cell, bool):
             raise ValueError(f"given {cell!r}; expected true or false")
@@ -141,7 +159,10 @@ def _value(declared: Number | Whole | Choice | Truth | Text, cell: Cell, seed: t
     if isinstance(cell, bool):
         raise ValueError(f"given {cell!r}; expected a number")
     quantity = parse(cell)
-    drawn = _draw(declared, quantity, seed, count)
+    return _with_limits(declared, quantity, _draw(declared, quantity, seed, count))
+
+
+def _with_limits(declared: Number | Whole, quantity: Quantity, drawn: Draws) -> Raw:
     if isinstance(declared, Number) and declared.limits:
         return {"draws": drawn, **_limits(quantity.to(declared.unit))}
     return drawn

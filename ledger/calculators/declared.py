@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Set
 from difflib import get_close_matches
 
 from ledger.calculators.contract import Calculator, Number, Rows
-from ledger.entries.models import Calculation, Given, Measurement
+from ledger.entries.models import Calculation, Given, Measurement, Taken
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 from ledger.quantities.units import same_dimension
@@ -81,13 +81,23 @@ def _outputs(
     for field, output in named:
         if output not in own:
             yield _unknown(document, field, output, own, f"a number or truth that {calculator.name} gives")
-    for name, given in entry.inputs.items():
-        other = documents.get(given.calculation or "")
+    for field, ground in _places(entry):
+        other = documents.get(ground.calculation or "")
         if other is None or not isinstance(other.entry, Calculation) or other.entry.calculator not in register:
             continue
         theirs = [output.name for output in register[other.entry.calculator].outputs if output.form in COUNTABLE]
-        if given.output not in theirs:
-            yield _unknown(document, f"inputs.{name}", str(given.output), theirs, f"a number that {other.ref} gives")
+        if ground.output not in theirs:
+            yield _unknown(document, field, str(ground.output), theirs, f"a number that {other.ref} gives")
+
+
+def _places(entry: Calculation) -> Iterator[tuple[str, Given | Taken]]:
+    """Yield every input, and every cell taken from elsewhere, with its field."""
+    for name, given in entry.inputs.items():
+        yield f"inputs.{name}", given
+        for position, row in enumerate(given.rows or [], 1):
+            for key, cell in row.items():
+                if isinstance(cell, Taken):
+                    yield f"inputs.{name}.rows.{position}.{key}", cell
 
 
 def _dimensions(

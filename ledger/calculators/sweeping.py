@@ -57,8 +57,8 @@ class Bench:
     def _direct(self, ref: str) -> list[str]:
         if ref not in self.calculations:
             return []
-        inputs = self.calculations[ref].inputs.values()
-        return sorted({given.calculation for given in inputs if given.calculation is not None})
+        grounds = self.calculations[ref].grounds()
+        return sorted({ground.calculation for ground in grounds if ground.calculation is not None})
 
     def order(self) -> tuple[str, ...]:
         """Return all calculations, those that others stand on first; names break ties."""

@@ -138,9 +138,9 @@ def _key(base: str, ref: str, bench: Bench, front: Mapping[str, Any], keys: Mapp
     entry = bench.calculations[ref]
     said = {name: front.get(name) for name in ("calculator", "inputs", "criteria", "observed")}
     measured = sorted(
-        (given.measurement, bench.measurements[given.measurement].text)
-        for given in entry.inputs.values()
-        if given.measurement is not None and given.measurement in bench.measurements
+        (ground.measurement, bench.measurements[ground.measurement].text)
+        for ground in entry.grounds()
+        if ground.measurement is not None and ground.measurement in bench.measurements
     )
     upstream = [keys.get(one, "") for one in bench.upstream_of(ref)[:-1]]
     return _digest([base, ref, said, measured, upstream])

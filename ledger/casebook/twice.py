@@ -45,10 +45,10 @@ def _measurements(ref: str, calculations: Mapping[str, Calculation], seen: set[s
         return set()
     seen.add(ref)
     calculation = calculations[ref]
-    direct = {given.measurement for given in calculation.inputs.values() if given.measurement is not None}
+    direct = {ground.measurement for ground in calculation.grounds() if ground.measurement is not None}
     if calculation.observed is not None:
         direct.add(calculation.observed.measurement)
-    for given in calculation.inputs.values():
-        if given.calculation is not None:
-            direct |= _measurements(given.calculation, calculations, seen)
+    for ground in calculation.grounds():
+        if ground.calculation is not None:
+            direct |= _measurements(ground.calculation, calculations, seen)
     return direct

@@ -5,6 +5,7 @@ Keys in front matter are the field names with hyphens. What single fields may ho
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal, Union
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
@@ -204,13 +205,46 @@ def prior_alone() -> NotationError:
     return NotationError("a prior alone", "`precedents` or a `reason` beside it", "Say what the prior stands on.")
 
 
-Cell = str | int | float | bool
+class Taken(Part):
+    """A cell of a row that is taken from elsewhere: `measurements/name`, or `calculations/name#output`."""
+
+    measurement: MeasurementName | None = None
+    calculation: CalculationName | None = None
+    output: str | None = None
+
+    @property
+    def text(self) -> str:
+        """Return it as written."""
+        return str(self.measurement) if self.measurement is not None else f"{self.calculation}#{self.output}"
+
+
+Literals = str | int | float | bool
+
+
+def _short(given: str) -> dict[str, str] | None:
+    """Read the short forms `measurements/name` and `calculations/name#output`; None for anything else."""
+    reference, hash_sign, output = given.partition("#")
+    if reference.startswith("measurements/") and not hash_sign:
+        return {"measurement": reference}
+    if reference.startswith("calculations/") and hash_sign:
+        return {"calculation": reference, "output": output}
+    return None
+
+
+def _cell(given: Any) -> Any:
+    return (_short(given) or given) if isinstance(given, str) else given
+
+
+Cell = Annotated[Literals | Taken, BeforeValidator(_cell)]
 
 
 class Given(Part):
-    """An input of a calculation: just one of value, chosen, rows (each with a reason), measurement, calculation."""
+    """An input of a calculation: just one of value, chosen, rows (each with a reason), measurement, calculation.
 
-    value: Cell | None = None
+    Cells of rows may be taken from measurements and calculations too.
+    """
+
+    value: Literals | None = None
     chosen: QuantityField | None = None
     measurement: MeasurementName | None = None
     calculation: CalculationName | None = None
@@ -235,11 +269,8 @@ def _given(given: Any) -> Any:
     """Read the short forms `measurements/name` and `calculations/name#output`."""
     if not isinstance(given, str):
         return given
-    reference, hash_sign, output = given.partition("#")
-    if reference.startswith("measurements/") and not hash_sign:
-        return {"measurement": reference}
-    if reference.startswith("calculations/") and hash_sign:
-        return {"calculation": reference, "output": output}
+    if short := _short(given):
+        return short
     raise NotationError(
         given,
         "`measurements/name`, `calculations/name#output`, or a mapping such as {value: 8, reason: …}",
@@ -282,6 +313,13 @@ class Calculation(Entry):
     observed: Observed | None = None
     doubt: float | None = Field(None, gt=0, lt=1)
     uncounted: Prose | None = None
+
+    def grounds(self) -> Iterator[Given | Taken]:
+        """Yield every input, and every cell of its rows that is taken from elsewhere."""
+        for given in self.inputs.values():
+            yield given
+            for row in given.rows or []:
+                yield from (cell for cell in row.values() if isinstance(cell, Taken))
 
     @property
     def chosen(self) -> tuple[str, ...]:

@@ -66,22 +66,27 @@ class Run:
 
 @dataclass(frozen=True)
 class Cell:
-    """One calculated number of one rival, its criteria beside it."""
+    """One calculated number of one rival, with its criteria and the measurement it is held against, if any."""
 
     link: Link
-    text: str
     limits: tuple[Limit, ...]
+    observed: Link | None
 
 
 @dataclass(frozen=True)
 class Row:
-    """One calculated quantity across the rivals: a tuple of cells for each, empty where nothing was calculated."""
+    """One calculated quantity across the rivals: a tuple of cells for each, empty where nothing was calculated.
+
+    decides  whether a number in it has a limit to keep or a measurement to meet
+    """
 
     label: str
     calculator: Link
     cells: tuple[tuple[Cell, ...], ...]
+    decides: bool
 
 
+TRUTHS = {"True": "yes", "False": "no"}
 GROUNDS = {
     "value": "stated",
     "chosen": "chosen freely",
@@ -103,6 +108,7 @@ def run(result: Result, calculator: Calculator | None, ways: Ways) -> Run:
 
 def _given(bound: Bound, result: Result, calculator: Calculator | None, ways: Ways) -> Given:
     chosen = result.choice.get(bound.name)
+    stated = "" if bound.rows else TRUTHS.get(bound.stated, bound.stated)
     if bound.rows:
         shown = Value("", _grid(bound.rows, calculator.input(bound.name) if calculator else None))
     elif chosen is not None:
@@ -110,13 +116,12 @@ def _given(bound: Bound, result: Result, calculator: Calculator | None, ways: Wa
     elif bound.summary is not None:
         shown = Value(show(bound.summary, bound.unit))
     else:
-        shown = Value(bound.stated)
+        shown = Value(stated)
     link = None
     if bound.ref is not None:
         link = ways.to(bound.ref)
         if bound.output is not None:
             link = Link(f"{link.words}: {_output_label(ways.casebook, bound.ref, bound.output)}", link.href, link.state)
-    stated = "" if bound.rows else bound.stated
     return Given(bound.label, shown, stated, GROUNDS.get(bound.ground, bound.ground), link, bound.reason or "")
 
 
@@ -151,7 +156,7 @@ def _cell(cell: Any) -> str:
     if isinstance(cell, bool):
         return "yes" if cell else "no"
     if isinstance(cell, float):
-        return f"{cell:.6g}".replace("-", words.MINUS)
+        return (f"{cell:.4g}" if abs(cell) < 10_000 else f"{cell:.0f}").replace("-", words.MINUS)
     return str(cell)
 
 
@@ -168,28 +173,29 @@ def side_by_side(
     casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
 ) -> tuple[Row, ...]:
     """Return every number calculated for the rivals, side by side: one row a quantity of a calculator."""
-    cells: dict[tuple[str, str], dict[str, list[Cell]]] = {}
+    found: dict[tuple[str, str], dict[str, list[Cell]]] = {}
     labels: dict[tuple[str, str], str] = {}
     for ref, result in casebook.results.items():
         entry = casebook.entries[ref].entry if ref in casebook.entries else None
-        if not isinstance(entry, Calculation):
-            continue
+        tested = [rival for rival in rivals if isinstance(entry, Calculation) and rival in entry.hypotheses]
         for outcome in result.outcomes:
-            shown = value(outcome)
-            if shown.grid is not None:
-                continue
-            key = (result.calculator, outcome.name)
-            limits = tuple(_limit(kept, result) for kept in result.kept if kept.output == outcome.name)
-            for rival in rivals:
-                if rival in entry.hypotheses:
-                    labels[key] = outcome.label
-                    cells.setdefault(key, {}).setdefault(rival, []).append(
-                        Cell(ways.to(ref, shown.text), shown.text, limits)
-                    )
-    return tuple(
-        Row(labels[key], _calculator(register, key[0], ways), tuple(tuple(by_rival.get(rival, ())) for rival in rivals))
-        for key, by_rival in cells.items()
-    )
+            if isinstance(entry, Calculation) and tested and outcome.form in ("number", "whole", "truth"):
+                key = (result.calculator, outcome.name)
+                labels[key] = outcome.label
+                for rival in tested:
+                    found.setdefault(key, {}).setdefault(rival, []).append(_number(ref, entry, result, outcome, ways))
+    rows = []
+    for key, by_rival in found.items():
+        cells = tuple(tuple(by_rival.get(rival, ())) for rival in rivals)
+        decides = any(one.limits or one.observed for of_rival in cells for one in of_rival)
+        rows.append(Row(labels[key], _calculator(register, key[0], ways), cells, decides))
+    return tuple(rows)
+
+
+def _number(ref: str, entry: Calculation, result: Result, outcome: Outcome, ways: Ways) -> Cell:
+    limits = tuple(_limit(kept, result) for kept in result.kept if kept.output == outcome.name)
+    observed = entry.observed if entry.observed and entry.observed.output == outcome.name else None
+    return Cell(ways.to(ref, value(outcome).text), limits, ways.to(observed.measurement) if observed else None)
 
 
 def _calculator(register: Mapping[str, Calculator], name: str, ways: Ways) -> Link:

@@ -8,7 +8,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Lookout
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.weights import Note, Part, Weight, lines, notes, uncounted, weight
+from ledger.publishing.weights import Note, Part, Weight, lines, notes, sources, uncounted, weight
 from ledger.weighing.values import NONE, Standing, Weighing
 
 
@@ -59,6 +59,7 @@ class Comparison:
     answer: Answer
     rivals: tuple[Rival, ...]
     notes: tuple[Note, ...]
+    sources: tuple[Note, ...]
     uncounted: tuple[tuple[Link, str], ...]
     account: tuple[Part, ...]
     total: Weight
@@ -72,6 +73,7 @@ def compare(casebook: Casebook, weighing: Weighing, ways: Ways) -> Comparison:
         answer=answer(weighing, ways),
         rivals=tuple(_rival(casebook, weighing, standing, ways) for standing in weighing.standings),
         notes=notes(casebook, weighing, ways),
+        sources=sources(casebook, weighing, ways),
         uncounted=uncounted(casebook, weighing, ways),
         account=lines(weighing, ways),
         total=weight(weighing.account.total),

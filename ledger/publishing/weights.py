@@ -22,7 +22,7 @@ class Weight:
 
 @dataclass(frozen=True)
 class Note:
-    """One note's row: where it comes from and its weight for each rival, in the order of the rivals.
+    """The row of one note, or of one source: where it comes from, and its weights in the order of the rivals.
 
     origin  the source at the end of a chain of retellings, where that is another one; `sound` is its chance
     """
@@ -57,29 +57,35 @@ def weight(decibans: float) -> Weight:
 
 def notes(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
     """Return every note that was weighed, the one with the greatest weight for any rival first."""
+    return tuple(_note(casebook, weighing, ref, ways) for ref in _by_weight(weighing) if not _is_source(ref))
 
+
+def sources(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
+    """Return every source whose notes were weighed, with what taking out all of them together would take away."""
+    return tuple(_note(casebook, weighing, ref, ways) for ref in _by_weight(weighing) if _is_source(ref))
+
+
+def _is_source(ref: str) -> bool:
+    return ref.startswith("sources/")
+
+
+def _by_weight(weighing: Weighing) -> list[str]:
     def greatest(ref: str) -> float:
-        return (
-            inf
-            if weighing.infinite.get(ref)
-            else max((abs(one) for one in weighing.weights[ref].values()), default=0.0)
-        )
+        return inf if weighing.infinite.get(ref) else max(map(abs, weighing.weights[ref].values()), default=0.0)
 
-    return tuple(
-        _note(casebook, weighing, ref, ways) for ref in sorted(weighing.weights, key=lambda ref: (-greatest(ref), ref))
-    )
+    return sorted(weighing.weights, key=lambda ref: (-greatest(ref), ref))
 
 
 def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
     weights, infinite = weighing.weights[ref], weighing.infinite.get(ref, ())
     entry = casebook.entries[ref].entry if ref in casebook.entries else None
     observed = entry if isinstance(entry, Evidence | Measurement) else None
-    source = casebook.entries.get(observed.source) if observed else None
-    origin = _origin(casebook, observed.source) if observed else ""
+    source = casebook.entries.get(observed.source if observed else ref)
+    origin = _origin(casebook, observed.source) if observed else ref
     sound = weighing.soundness.get(origin)
     return Note(
         link=ways.to(ref),
-        kind="measured" if isinstance(entry, Measurement) else "",
+        kind="measured" if isinstance(entry, Measurement) else "calculated" if isinstance(entry, Calculation) else "",
         source=ways.to(observed.source) if observed else None,
         origin=ways.to(origin) if observed and origin != observed.source else None,
         grade=words.reliability(source.entry.reliability) if source and isinstance(source.entry, Source) else "",

@@ -115,7 +115,7 @@ def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
 
 def test_notes_are_sorted_by_their_greatest_weight(made: dict[str, str]) -> None:
     """The weightiest note for any rival stands first, and each names source, grade and the chance that it is sound."""
-    section = made["questions/forks.md"].partition("## Every note")[2].partition("## The account")[0]
+    section = made["questions/forks.md"].partition("## Every note")[2].partition("Every source")[0]
     order = re.findall(r'<th scope="row"><a href="\.\./((?:evidence|measurements)/[a-z-]+)', section)
     assert order == [
         "evidence/no-pipes", "evidence/round-boss", "evidence/row-order", "evidence/sleeve-groove",
@@ -125,7 +125,9 @@ def test_notes_are_sorted_by_their_greatest_weight(made: dict[str, str]) -> None
     assert "reliability B, usually reliable; sound with chance 89 %" in said
     assert "−6.9" in said
     assert "which it retells, is sound with chance 58 %" in said
-    assert "The pitch is weighed as a prediction already." in said
+    rest = text(made["questions/forks.md"].partition("Every source")[2].partition("## The account")[0])
+    assert "The pitch is weighed as a prediction already." in rest
+    assert "Photograph of the box on a bench, from the left reliability B, usually reliable 91 % +7.7" in rest
 
 
 def test_the_account_adds_up_on_the_page(made: dict[str, str]) -> None:

@@ -25,7 +25,7 @@ MORE = (
     "reading.html",
     "sources/club-letter.html",
 )
-WIDTHS = (360, 1600)
+WIDTHS = (360, 800, 1600)
 SCHEMES = ("light", "dark")
 
 

@@ -144,6 +144,14 @@ def test_shared_pieces_cancel_one_by_one(first: tuple, second: tuple, worst: int
     assert found["saved_half_width"] == pytest.approx(0.1 * sqrt(squares))
 
 
+def test_shared_pieces_all_alike_differ_by_one_size() -> None:
+    """Three rings against five of one unknown size: the two more are wrong together, ± 0.2 by either rule."""
+    one, two = (part("ring", 2, 0.1, quantity=n, varies="all alike") for n in (3.0, 5.0))
+    found = AXIAL_LENGTH.compute(layout=[one], other=[two])
+    assert found["saved_greatest"] - found["saved_middle"] == pytest.approx(0.2)
+    assert found["saved_half_width"] == pytest.approx(0.2)
+
+
 def test_a_doubtful_number_of_pieces_spreads_the_length() -> None:
     """Seven or eight gears of 10 mm: 70 mm in three tenths of the draws, 80 mm in the others."""
     found = through_the_engine([{"part": "gear", "length": "10 mm", "quantity": "7: 0.3, 8: 0.7"}])

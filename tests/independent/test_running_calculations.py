@@ -119,3 +119,22 @@ def test_all_problems_are_named_at_once() -> None:
     """Two impossible inputs give one refusal that names both."""
     with pytest.raises(CalculationRefused, match=r"width.*height"):
         result(bench({"a": calculation("plate", {"width": value("0 mm"), "height": value("-1 mm")})}), "calculations/a")
+
+
+def test_cells_of_rows_are_taken_from_measurements_and_calculations() -> None:
+    """A panel as long as a measured width, twice, doubles that very draw; one as long as a fence takes its output."""
+    inner = calculation("fence", {"posts": value(2), "gap": value("3 m")})
+    rows = [{"length": "measurements/w"}, {"length": "measurements/w"}, {"length": "calculations/f#length"}]
+    outer = calculation("fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}})
+    toys = bench({"f": inner, "o": outer}, {"w": "1000 mm"})
+    found, _ = result(toys, "calculations/o")
+    assert found.outcome("length").summary.estimate == pytest.approx(1 + 1 + 3)
+    assert toys.upstream_of("calculations/o") == ("calculations/f", "calculations/o")
+
+
+def test_a_cell_that_leads_nowhere_is_refused_with_its_row() -> None:
+    """A missing measurement in the second row is named with that row and column."""
+    rows = [{"length": "1 m"}, {"length": "measurements/gone"}]
+    one = calculation("fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}})
+    with pytest.raises(CalculationRefused, match="row 2, `length`: measurements/gone is not in the ledger"):
+        result(bench({"a": one}), "calculations/a")

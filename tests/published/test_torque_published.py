@@ -1,7 +1,7 @@
 """Printed torques: from power and speed, through a pair of gears, and of a slowed inertia.
 
-Textbooks in inches and pounds take 63,000 for 33,000·12/(2π) = 63,025.4, so their torques are 0.04 % small; where that is
-more than the printed digits allow, the tolerance is that 0.04 %.
+Textbooks in inches and pounds take 63,000 for 33,000·12/(2π) = 63,025.4, so their torques are 0.04 % small; where that
+is more than the printed digits allow, the tolerance is that 0.04 %.
 """
 
 from __future__ import annotations
@@ -62,8 +62,8 @@ def test_torque_through_gears_of_24_and_72_teeth() -> None:
 def test_a_disc_brought_to_rest() -> None:
     """A disc of 1 m by 0.2 m, 7200 kg/m³, comes from 350 1/min to rest in 1.5 s by 3454.36 N·m.
 
-    Bhandari, Design of Machine Elements, ex. 12.1; second hand, from a public companion that works by energy: 94,956.7 J
-    over the mean speed, where this program takes J Δω/Δt.
+    Bhandari, Design of Machine Elements, ex. 12.1; second hand, from a public companion that works by energy: 94,956.7
+    J over the mean speed, where this program takes J Δω/Δt.
     """
     inertia = pi / 4 * 1.0**2 * 0.2 * 7200 * 1.0**2 / 8
     assert inertia_torque(inertia, 350, 1.5) == pytest.approx(3454.36, abs=0.005)
@@ -78,9 +78,9 @@ def test_an_engine_forced_down_during_a_change() -> None:
 def test_engines_of_700_to_800_horsepower() -> None:
     """Common practice, no source: they once gave under 300 lbf·ft and later 500 to 600. A sanity check, no authority.
 
-    By P = Tω, at full power, under 300 needs more than 12,255 1/min at 700 hp and more than 14,006 at 800 hp; 500 to 600
-    needs 6,128 to 8,403 1/min. So both agree with engines that turned fast, then slowly. Torque below the speed of full
-    power may be higher.
+    By P = Tω, at full power, under 300 needs more than 12,255 1/min at 700 hp and more than 14,006 at 800 hp; 500 to
+    600 needs 6,128 to 8,403 1/min. So both agree with engines that first turned fast, then slowly. Torque below the
+    speed of full power may be higher.
     """
     pound_feet = {hp: pound_inches(hp, 1.0) / 12 for hp in (700, 800)}
     speeds = {(hp, torque): at_one / torque for hp, at_one in pound_feet.items() for torque in (300, 500, 600)}
