@@ -25,21 +25,24 @@ def compute(
     """Return every declared output by name."""
     found = mechanics.axial_length(layout, other, shared, pieces)
     own, saved = found["bounds"], found["saved_bounds"]
-    compared = bool(other)
     lines = [("this layout", own)]
-    if compared:
+    comparison: dict[str, Any] = {}
+    if other:
         lines += [("the other layout", found["other_bounds"]), ("saved", saved)]
+        comparison = {
+            "other_length": found["other_length"],
+            "saved": found["saved"],
+            "saved_least": saved["least"],
+            "saved_greatest": saved["greatest"],
+            "saved_middle": saved["middle"],
+            "saved_half_width": saved["half_width"],
+            "shorter": found["saved"] > 0,
+            "verdict": _verdict(found["saved"], saved),
+        }
     return {
         "length": found["length"],
         **own,
-        "other_length": found["other_length"],
-        "saved": found["saved"],
-        "saved_least": saved["least"],
-        "saved_greatest": saved["greatest"],
-        "saved_middle": saved["middle"],
-        "saved_half_width": saved["half_width"],
-        "shorter": found["saved"] > 0,
-        "compared": compared,
+        **comparison,
         "layouts": [{"length of": name, **{BOUNDS[key]: one[key] for key in BOUNDS}} for name, one in lines],
         "parts": [
             {
@@ -51,7 +54,6 @@ def compute(
             }
             for row in found["parts"]
         ],
-        "verdict": _verdict(found["saved"], saved, compared),
     }
 
 
@@ -68,9 +70,7 @@ def pieces(draws: Draws, count: int) -> tuple[Draws, ...]:
     return tuple(np.roll(draws, place * step) for place in range(count))
 
 
-def _verdict(saved: Draws, limits: dict[str, Draws], compared: bool) -> str:
-    if not compared:
-        return "No other layout is given, so nothing is compared."
+def _verdict(saved: Draws, limits: dict[str, Draws]) -> str:
     middle, least, greatest = (float(np.mean(value)) for value in (saved, limits["least"], limits["greatest"]))
     if np.all(saved == 0):
         return "Both layouts are of the same length."
@@ -114,17 +114,16 @@ AXIAL_LENGTH = Calculator(
         Output("greatest", "Greatest length, worst case", "mm"),
         Output("middle", "Middle of the length, root sum square", "mm"),
         Output("half_width", "Half-width of the length, root sum square", "mm"),
-        Output("other_length", "Length of the other layout (of this one, if there is no other)", "mm"),
-        Output("saved", "Length saved against the other layout (0 if there is none)", "mm"),
-        Output("saved_least", "Least length saved, worst case", "mm"),
-        Output("saved_greatest", "Greatest length saved, worst case", "mm"),
-        Output("saved_middle", "Middle of the length saved, root sum square", "mm"),
-        Output("saved_half_width", "Half-width of the length saved, root sum square", "mm"),
-        Output("shorter", "This layout is the shorter", form="truth"),
-        Output("compared", "There is another layout to compare with", form="truth"),
+        Output("other_length", "Length of the other layout", "mm", optional=True),
+        Output("saved", "Length saved against the other layout", "mm", optional=True),
+        Output("saved_least", "Least length saved, worst case", "mm", optional=True),
+        Output("saved_greatest", "Greatest length saved, worst case", "mm", optional=True),
+        Output("saved_middle", "Middle of the length saved, root sum square", "mm", optional=True),
+        Output("saved_half_width", "Half-width about that middle, root sum square", "mm", optional=True),
+        Output("shorter", "This layout is the shorter", form="truth", optional=True),
         Output("layouts", "Bounds side by side", form="rows"),
         Output("parts", "What each part adds to the length and to its doubt", form="rows"),
-        Output("verdict", "In words", form="text"),
+        Output("verdict", "In words", form="text", optional=True),
     ),
     formula=(
         "A part of *n* pieces between *low* and *high* enters with *c* = +*n*, or −*n* where it takes away from a gap; "

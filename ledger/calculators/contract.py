@@ -87,13 +87,17 @@ Input = Number | Whole | Choice | Truth | Text | Rows
 
 @dataclass(frozen=True)
 class Output:
-    """A result. `form` is number, whole, truth, text or rows; numbers are in `unit` and shown in `shown` (default unit)."""
+    """A result. `form` is number, whole, truth, text or rows; numbers are in `unit` and shown in `shown` (default unit).
+
+    An `optional` one may be left out by `compute`, where the inputs do not ask for it.
+    """
 
     name: str
     label: str
     unit: str = ""
     form: str = "number"
     shown: str | None = None
+    optional: bool = False
 
 
 @dataclass(frozen=True)

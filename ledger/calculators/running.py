@@ -32,6 +32,8 @@ def run(ref: str, calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, R
         raise CalculationRefused(f"{ref}: {error}") from error
     for declared in calculator.outputs:
         if declared.name not in outputs:
+            if declared.optional:
+                continue
             raise CalculationRefused(f"{ref}: {calculator.name} gave no `{declared.name}`")
         if declared.form in ("number", "whole") and not np.isfinite(outputs[declared.name]).all():
             raise CalculationRefused(f"{ref}: `{declared.name}` is not a finite number for some of these inputs")
@@ -51,14 +53,14 @@ def _run_one_by_one(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str,
     spread = {
         output.name: np.array([float(one[output.name]) for one in runs])[place]
         for output in calculator.outputs
-        if output.form in ("number", "whole", "truth")
+        if output.form in ("number", "whole", "truth") and all(output.name in one for one in runs)
     }
     return {**commonest, **spread}
 
 
 def outcomes(calculator: Calculator, raw: Mapping[str, Raw]) -> tuple[Outcome, ...]:
     """Return raw outputs as people read them: summaries in the shown unit, chances of truths, text and rows."""
-    return tuple(_outcome(declared, raw[declared.name]) for declared in calculator.outputs)
+    return tuple(_outcome(declared, raw[declared.name]) for declared in calculator.outputs if declared.name in raw)
 
 
 def _outcome(declared: Output, value: Raw) -> Outcome:
@@ -88,7 +90,8 @@ def scale(unit: str, wanted: str) -> float:
 def numbers(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Draws]:
     """Return the outputs that other calculations and criteria can stand on: numbers, wholes and truths, as draws."""
     kept = ("number", "whole", "truth")
-    return {output.name: np.asarray(raw[output.name], dtype=float) for output in calculator.outputs if output.form in kept}
+    given = (output.name for output in calculator.outputs if output.form in kept and output.name in raw)
+    return {name: np.asarray(raw[name], dtype=float) for name in given}
 
 
 def keeps(ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], count: int) -> np.ndarray:
@@ -97,6 +100,8 @@ def keeps(ref: str, position: int, criterion: Criterion, calculator: Calculator,
     if declared is None or declared.form not in ("number", "whole", "truth"):
         known = ", ".join(output.name for output in calculator.outputs if output.form in ("number", "whole", "truth"))
         raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`; {calculator.name} gives {known}")
+    if criterion.output not in raw:
+        raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`, which these inputs do not ask for")
     values = np.broadcast_to(np.asarray(raw[criterion.output], dtype=float), (count,))
     held: np.ndarray = np.ones(count, dtype=bool)
     if criterion.holds is not None:

@@ -95,7 +95,7 @@ def recompute(
     predicted = {
         ref: (np.asarray(draws[ref][entry.observed.output]), _unit(bench, ref, entry.observed.output))
         for ref, entry in bench.calculations.items()
-        if entry.observed is not None and ref in draws
+        if entry.observed is not None and entry.observed.output in draws.get(ref, {})
     }
     current = frozenset([*results, *(f"feasibility/{ref}" for ref in holds)])
     return Computed(results, refused, predicted, holds, fresh, current)

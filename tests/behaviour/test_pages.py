@@ -116,10 +116,10 @@ def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
 def test_notes_are_sorted_by_their_greatest_weight(made: dict[str, str]) -> None:
     """The weightiest note for any rival stands first, and each names source, grade and the chance that it is sound."""
     section = made["questions/forks.md"].partition("## Every note")[2].partition("Every source")[0]
-    order = re.findall(r'<th scope="row"><a href="\.\./((?:evidence|measurements)/[a-z-]+)', section)
+    order = re.findall(r'<th scope="row"><a href="\.\./((?:evidence|measurements|calculations)/[a-z-]+)', section)
     assert order == [
         "evidence/no-pipes", "evidence/round-boss", "evidence/row-order", "evidence/sleeve-groove",
-        "measurements/groove-pitch", "evidence/foreman-drum", "evidence/letter-drum",
+        "measurements/groove-pitch", "evidence/foreman-drum", "evidence/letter-drum", "calculations/cam-length",
     ]  # fmt: skip
     said = text(section)
     assert "reliability B, usually reliable; sound with chance 89 %" in said

@@ -14,8 +14,9 @@ from ledger.calculators.axial_length import AXIAL_LENGTH
 from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.contract import Calculator
 from ledger.calculators.running import outcomes, run
+from ledger.calculators.sweeping import Bench, result
 from ledger.calculators.torque_headroom import TORQUE_HEADROOM
-from ledger.entries.models import Given
+from ledger.entries.models import Calculation, Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics.axial_length import axial_length
 from ledger.mechanics.permitted import outside
@@ -51,16 +52,15 @@ def test_limits_of_a_drawing_reach_the_worst_case_as_written() -> None:
 
 
 def test_every_declared_output_of_an_axial_length_comes_back() -> None:
-    """With another layout there are three rows of bounds, without one a single row and the words for it."""
+    """With another layout there are three rows of bounds, without one a single row and nothing about what is saved."""
     sleeve = {"part": "sleeve", "length": "15..20 mm"}
     both = through_the_engine(AXIAL_LENGTH, {"layout": [RING], "other": [RING, sleeve]})
     alone = through_the_engine(AXIAL_LENGTH, {"layout": [RING]})
-    assert set(both) == set(alone) == {output.name for output in AXIAL_LENGTH.outputs}
+    assert set(both) == {output.name for output in AXIAL_LENGTH.outputs}
+    assert set(both) - set(alone) == {output.name for output in AXIAL_LENGTH.outputs if output.optional}
     assert [row["length of"] for row in both["layouts"].value] == ["this layout", "the other layout", "saved"]
     assert [row["length of"] for row in alone["layouts"].value] == ["this layout"]
-    assert (both["compared"].chance, alone["compared"].chance) == (1.0, 0.0)
     assert both["verdict"].value == "This layout is 17.5 mm shorter than the other; in the worst case 15.0 to 20.0 mm."
-    assert "nothing is compared" in alone["verdict"].value
 
 
 def test_the_words_tell_longer_from_shorter() -> None:
@@ -248,3 +248,18 @@ def test_the_declaration_says_what_a_reader_needs(calculator: Calculator) -> Non
         assert len({one.name for one in named}) == len({one.label for one in named}) == len(named)
     for output in calculator.outputs:
         parse(f"1 {output.unit}").to(output.shown or output.unit)
+
+
+def test_a_criterion_on_what_was_not_compared_is_refused() -> None:
+    """A limit on the length saved, without another layout, is refused in words and never counts as kept or broken."""
+    entry = Calculation.model_validate(
+        {
+            "kind": "calculation",
+            "title": "t",
+            "calculator": "axial-length",
+            "inputs": {"layout": {"rows": [RING], "reason": "for the test"}},
+            "criteria": [{"output": "saved", "at-least": "1 mm"}],
+        }
+    )
+    with pytest.raises(CalculationRefused, match="do not ask for"):
+        result(Bench({"axial-length": AXIAL_LENGTH}, {"calculations/t": entry}, {}), "calculations/t")
