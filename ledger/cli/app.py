@@ -7,9 +7,9 @@ import os
 import sys
 
 import typer
-from rich.console import Console
 
 from ledger.cli import answering, press_room, recording
+from ledger.cli.telling import errors, tell
 from ledger.errors import FaultsFound, StoreRefused, WitnessError
 
 app = typer.Typer(
@@ -41,20 +41,19 @@ FAULTS, STORE = 1, 3
 
 def run() -> None:
     """Run a command; exit with 1 on faults, 2 on a command that cannot be read, 3 on a ledger file that cannot be used."""
-    errors = Console(stderr=True, soft_wrap=True, highlight=False)
     try:
         app()
     except FaultsFound as found:
         if "--json" in sys.argv:
             print(json.dumps({"faults": [vars(fault) for fault in found.faults]}, ensure_ascii=False, indent=2))
         else:
-            _print_faults(errors, found)
+            tell(found)
         sys.exit(FAULTS)
     except WitnessError as error:
         if "--json" in sys.argv:
             print(json.dumps({"error": str(error)}, ensure_ascii=False, indent=2))
         else:
-            errors.print(str(error), style="red", markup=False)
+            tell(error)
         sys.exit(STORE if isinstance(error, StoreRefused) else FAULTS)
     except (PermissionError, FileExistsError, NotADirectoryError, IsADirectoryError) as error:
         errors.print(f"{error.filename}: {error.strerror}. Check the folder and its permissions.", style="red", markup=False)
@@ -62,13 +61,3 @@ def run() -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
-
-
-def _print_faults(errors: Console, found: FaultsFound) -> None:
-    for fault in found.faults:
-        place = f"{fault.file}:{fault.line}" if fault.line else fault.file
-        errors.print(f"{place}  {fault.field}".rstrip(), style="bold", markup=False)
-        for label, words in (("given", fault.given), ("expected", fault.expected), ("mend", fault.remedy)):
-            errors.print(f"    {label:<9} {words}", markup=False)
-    count = len(found.faults)
-    errors.print(f"{count} fault{'s' if count > 1 else ''}; nothing was changed.", style="red", markup=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import tempfile
 from pathlib import Path
 from typing import Annotated
@@ -15,6 +14,8 @@ from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.recording import post_and_report
+from ledger.cli.telling import tell
+from ledger.errors import WitnessError
 
 console = Console(highlight=False)
 
@@ -43,22 +44,24 @@ def preview(
 ) -> None:
     """Serve the pages and rebuild them as entry files change. Posts nothing: a copy of the ledger takes the changes."""
     from ledger.press import serve
+    from ledger.store.engine import open_store
+    from ledger.store.migrating import copy_file
 
     place = find(folder)
     with tempfile.TemporaryDirectory() as scratch:
+        shown: list[Casebook] = []
 
         def fresh() -> Casebook:
             copy = Path(scratch) / place.store.name
-            if place.store.exists():
-                _copy(place, copy)
-            post_and_report(place, copy, quiet=True)
-            return open_casebook(place.root, copy)
+            try:
+                if place.store.exists():
+                    copy_file(open_store(place.store).path, copy)
+                post_and_report(place, copy, quiet=True)
+                shown[:] = [open_casebook(place.root, copy)]
+            except WitnessError as error:
+                if not shown:
+                    raise
+                tell(error, "the pages stay as they were")
+            return shown[0]
 
         serve(place.config, address, place.entries, fresh)
-
-
-def _copy(place: Place, target: Path) -> None:
-    from ledger.store.engine import open_store
-
-    open_store(place.store)
-    shutil.copyfile(place.store, target)

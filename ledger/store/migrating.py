@@ -85,7 +85,7 @@ def migrate(path: Path, busy_seconds: float, known: tuple[Step, ...] | None = No
                     connection.execute("ROLLBACK")
                     break
                 if existed and copy is None:
-                    copy = _verified_copy(path, len(known))
+                    copy = copy_file(path, path.with_name(f"{path.name}.before-v{len(known)}"))
                 _run(connection, known[version])
                 version += 1
             except BaseException as error:
@@ -118,16 +118,15 @@ def _run(connection: sqlite3.Connection, step: Step) -> None:
     connection.execute("COMMIT")
 
 
-def _verified_copy(path: Path, version: int) -> Path:
+def copy_file(path: Path, final: Path) -> Path:
     """Copy the store while its writers are held off, verify the copy, and only then give it its name."""
-    final = path.with_name(f"{path.name}.before-v{version}")
-    unfinished = path.with_name(f"{final.name}.unfinished")
+    unfinished = final.with_name(f"{final.name}.unfinished")
     unfinished.unlink(missing_ok=True)
     with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(unfinished)) as target:
         source.backup(target)
         target.execute("PRAGMA journal_mode = DELETE")
         state = target.execute("PRAGMA integrity_check").fetchone()[0]
         if state != "ok":
-            raise ValueError(f"the copy made before is damaged: {state}")
+            raise ValueError(f"the copy is damaged: {state}")
     os.replace(unfinished, final)
     return final
