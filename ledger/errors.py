@@ -1,14 +1,14 @@
 """Everything that can go wrong, as one tree.
 
-    WitnessError              anything a person can mend; the command line prints it, never a traceback
-      FaultsFound             one or more faults in what was given; nothing was changed
-      NotInLedger             a reference that leads nowhere
-      CalculationRefused      a calculator was asked for what it cannot answer
-      WeighingRefused         a question that cannot be weighed as it stands
-      StoreRefused            the ledger file cannot be used
-        StoreTooNew           it was written by a later program
-        StoreDamaged          its chain, text or structure does not verify
-        StoreBusy             another program holds it
+WitnessError              anything a person can mend; the command line prints it, never a traceback
+  FaultsFound             one or more faults in what was given; nothing was changed
+  NotInLedger             a reference that leads nowhere
+  CalculationRefused      a calculator was asked for what it cannot answer
+  WeighingRefused         a question that cannot be weighed as it stands
+  StoreRefused            the ledger file cannot be used
+    StoreTooNew           it was written by a later program
+    StoreDamaged          its chain, text or structure does not verify
+    StoreBusy             another program holds it
 """
 
 from __future__ import annotations

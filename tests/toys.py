@@ -12,7 +12,12 @@ calls: list[str] = []
 
 def _plate(width, height, thickness, density):
     calls.append("plate")
-    return {"edge": width, "area": width * height, "mass": width * height * thickness * density * 1e-9, "thin": thickness < 0.1 * width}
+    return {
+        "edge": width,
+        "area": width * height,
+        "mass": width * height * thickness * density * 1e-9,
+        "thin": thickness < 0.1 * width,
+    }
 
 
 PLATE = Calculator(
@@ -79,7 +84,9 @@ def calculation(calculator: str, inputs: dict, **more: object) -> Calculation:
     return Calculation.model_validate(given)
 
 
-def bench(calculations: dict[str, Calculation], measurements: dict[str, str] | None = None, count: int = 10_000) -> Bench:
+def bench(
+    calculations: dict[str, Calculation], measurements: dict[str, str] | None = None, count: int = 10_000
+) -> Bench:
     """A bench of toys."""
     measured = {f"measurements/{name}": parse(text) for name, text in (measurements or {}).items()}
     return Bench(TOYS, {f"calculations/{name}": one for name, one in calculations.items()}, measured, count)

@@ -19,13 +19,16 @@ REF = "calculations/adhoc"
 def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, Result]:
     """Return the calculator and its result for inputs such as `power=520 ± 10 kW` or `layout=@stack.csv`.
 
-    Raises FaultsFound for words that cannot be read, all at once, and CalculationRefused for inputs that cannot be computed.
+    Raises FaultsFound for words that cannot be read, all at once, and CalculationRefused for inputs that cannot be
+    computed.
     """
     calculator = REGISTER.get(name)
     if calculator is None:
         near = get_close_matches(name, REGISTER, 1)
         remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(REGISTER)}."
-        raise FaultsFound([Fault("the command line", 0, "calculator", f"`{name}`", "a calculator the ledger knows", remedy)])
+        raise FaultsFound(
+            [Fault("the command line", 0, "calculator", f"`{name}`", "a calculator the ledger knows", remedy)]
+        )
     faults: list[Fault] = []
     given: dict[str, Given] = {}
     for word in words:
@@ -35,22 +38,32 @@ def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, Re
             names = ", ".join(each.name for each in calculator.inputs)
             faults.append(Fault("the command line", 0, one, f"`{word}`", "name=value", f"{name} takes: {names}."))
         elif one in given:
-            faults.append(Fault("the command line", 0, one, "the input twice", "each input once", "Remove one of the two."))
+            faults.append(
+                Fault("the command line", 0, one, "the input twice", "each input once", "Remove one of the two.")
+            )
         elif isinstance(declared, Rows):
             rows = _table(one, value, folder, faults)
             given[one] = Given(rows=rows, reason=value)
         else:
-            cell: Any = {"true": True, "yes": True, "false": False, "no": False}.get(value) if isinstance(declared, Truth) else value
+            cell: Any = (
+                {"true": True, "yes": True, "false": False, "no": False}.get(value)
+                if isinstance(declared, Truth)
+                else value
+            )
             given[one] = Given(value=value if cell is None else cell, reason="given on the command line")
     for each in calculator.inputs:
         optional = each.optional if isinstance(each, Rows) else each.default is not None
         if each.name not in given and not optional and not any(fault.field == each.name for fault in faults):
             unit = getattr(each, "unit", "")
             example = "@table.csv" if isinstance(each, Rows) else f"a value{f' in {unit}' if unit else ''}"
-            faults.append(Fault("the command line", 0, each.name, "nothing", each.label, f"Give `{each.name}={example}`."))
+            faults.append(
+                Fault("the command line", 0, each.name, "nothing", each.label, f"Give `{each.name}={example}`.")
+            )
     if faults:
         raise FaultsFound(faults)
-    entry = Calculation.model_construct(kind="calculation", title=name, calculator=name, hypotheses=[], inputs=given, criteria=[])
+    entry = Calculation.model_construct(
+        kind="calculation", title=name, calculator=name, hypotheses=[], inputs=given, criteria=[]
+    )
     return calculator, result(Bench(REGISTER, {REF: entry}, {}), REF)[0]
 
 
@@ -58,7 +71,14 @@ def _table(name: str, value: str, folder: Path, faults: list[Fault]) -> list[dic
     path = folder / value.removeprefix("@")
     if not value.startswith("@") or not path.is_file():
         faults.append(
-            Fault("the command line", 0, name, f"`{value}`", "a CSV file, as @file.csv", "Its first line names the columns.")
+            Fault(
+                "the command line",
+                0,
+                name,
+                f"`{value}`",
+                "a CSV file, as @file.csv",
+                "Its first line names the columns.",
+            )
         )
         return []
     import pandas
@@ -66,7 +86,9 @@ def _table(name: str, value: str, folder: Path, faults: list[Fault]) -> list[dic
     try:
         frame = pandas.read_csv(path, dtype=str, keep_default_na=False)
     except (pandas.errors.ParserError, pandas.errors.EmptyDataError, UnicodeDecodeError) as error:
-        faults.append(Fault(str(path), 0, name, str(error), "a CSV table in UTF-8", "Its first line names the columns."))
+        faults.append(
+            Fault(str(path), 0, name, str(error), "a CSV table in UTF-8", "Its first line names the columns.")
+        )
         return []
     return rows_of(frame)
 
@@ -75,6 +97,10 @@ def rows_of(frame: Any) -> list[dict[str, Any]]:
     """Return the rows of a pandas frame as an entry would give them; empty cells are left to the column's default."""
     words = {"true": True, "false": False}
     return [
-        {str(column): words.get(cell, cell) if isinstance(cell, str) else cell for column, cell in row.items() if cell != ""}
+        {
+            str(column): words.get(cell, cell) if isinstance(cell, str) else cell
+            for column, cell in row.items()
+            if cell != ""
+        }
         for row in frame.to_dict(orient="records")
     ]

@@ -22,7 +22,7 @@ Raw = Any
 
 @dataclass(frozen=True)
 class Upstream:
-    """What inputs may refer to: measured quantities by ref, and outputs (in `units`) by calculation ref and output name."""
+    """What inputs may refer to: measured quantities by ref; outputs, in `units`, by calculation ref and output name."""
 
     measurements: Mapping[str, Quantity]
     outputs: Mapping[str, Mapping[str, Draws]]
@@ -39,8 +39,8 @@ def bind(
 ) -> tuple[dict[str, Raw], tuple[Bound, ...]]:
     """Return the raw values by input name and the record of how each was bound.
 
-    `count` draws are made of every uncertain quantity, seeded by the entry that states it. `choice` sets the chosen inputs, in
-    the declared unit. All problems are raised together as CalculationRefused.
+    `count` draws are made of every uncertain quantity, seeded by the entry that states it. `choice` sets the chosen
+    inputs, in the declared unit. All problems are raised together as CalculationRefused.
     """
     raw: dict[str, Raw] = {}
     bounds: list[Bound] = []
@@ -71,7 +71,9 @@ def _bind_one(
         rows = [_bind_row(ref, declared, position, row, upstream, count) for position, row in enumerate(given.rows)]
         if len(rows) < declared.least:
             raise ValueError(f"needs {declared.least} rows or more")
-        written = tuple({key: cell.text if isinstance(cell, Taken) else cell for key, cell in row.items()} for row in given.rows)
+        written = tuple(
+            {key: cell.text if isinstance(cell, Taken) else cell for key, cell in row.items()} for row in given.rows
+        )
         return rows, Bound(name, label, "", "rows", None, None, "", given.reason, None, written)
     if isinstance(declared, Rows):
         raise ValueError("takes rows")
@@ -189,7 +191,7 @@ def _middle(declared: Number | Whole, chosen: Quantity) -> Draws:
 
 
 def choices(declared: Number | Whole, chosen: Quantity, points: int) -> list[float]:
-    """Return evenly spread values of a chosen input's range, ends included, in the declared unit (one point: the middle)."""
+    """Return evenly spread values of a chosen range, ends included, in the declared unit; one point is the middle."""
     unit = declared.unit if isinstance(declared, Number) else ""
     if chosen.shape == "normal":
         raise ValueError(f"given {chosen.text} as chosen; expected the range of free choice, such as `20..40 mm`")
@@ -218,8 +220,8 @@ def _permitted(declared: Number | Whole, drawn: Draws) -> Draws:
     sign = "above" if isinstance(declared, Number) and declared.above else "from"
     if outside.any():
         raise ValueError(
-            f"{outside.mean():.0%} of it lies outside what is permitted, {sign} {declared.low:g} to {declared.high:g}{unit}; "
-            "state limits, or a range that ends there"
+            f"{outside.mean():.0%} of it lies outside what is permitted, "
+            f"{sign} {declared.low:g} to {declared.high:g}{unit}; state limits, or a range that ends there"
         )
     if isinstance(declared, Whole) and (values != np.round(values)).any():
         raise ValueError("must be a whole number; write doubt as `30: 0.2, 31: 0.8`")

@@ -2,8 +2,8 @@
 
 From the one declaration come the check of an entry, the conversion of units, the draws, the documentation page and the
 command line. `compute` takes every input by name: a number or whole as float (or an array of draws where the calculator
-is `vectorised`) in the declared unit, a choice as str, a truth as bool, rows as a list of dicts whose cells follow their
-columns. It returns a dict with every output by name, in the declared unit.
+is `vectorised`) in the declared unit, a choice as str, a truth as bool, rows as a list of dicts whose cells follow
+their columns. It returns a dict with every output by name, in the declared unit.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from typing import Any
 class Number:
     """A real input in `unit`, permitted from `low` to `high` (both included; `above` excludes the lower end).
 
-    With `limits` the calculator is given a dict of `draws`, `low`, `high` and `nominal` in place of the draws alone: the ends of
-    the quantity as written (of a normal one, those that cover 95 %) and the size a drawing would state.
+    With `limits` the calculator is given a dict of `draws`, `low`, `high` and `nominal` in place of the draws alone:
+    the ends of the quantity as written (of a normal one, those that cover 95 %) and the size a drawing would state.
     """
 
     name: str
@@ -87,9 +87,10 @@ Input = Number | Whole | Choice | Truth | Text | Rows
 
 @dataclass(frozen=True)
 class Output:
-    """A result. `form` is number, whole, truth, text or rows; numbers are in `unit` and shown in `shown` (default unit).
+    """A result. `form` is number, whole, truth, text or rows.
 
-    An `optional` one may be left out by `compute`, where the inputs do not ask for it.
+    Numbers are in `unit`, and people read them in `shown` (the unit itself where it is left out). An `optional` one may
+    be left out by `compute`, where the inputs do not ask for it.
     """
 
     name: str

@@ -29,7 +29,9 @@ def check_calculations(
             continue
         calculator = register.get(entry.calculator)
         if calculator is None:
-            faults.append(_unknown(document, "calculator", entry.calculator, list(register), "a calculator the ledger knows"))
+            faults.append(
+                _unknown(document, "calculator", entry.calculator, list(register), "a calculator the ledger knows")
+            )
             continue
         faults.extend(_inputs(document, entry, calculator))
         faults.extend(_outputs(document, entry, calculator, register, documents))
@@ -45,7 +47,9 @@ def _inputs(document: Document, entry: Calculation, calculator: Calculator) -> I
             yield _unknown(document, f"inputs.{name}", name, names, f"an input of {calculator.name}")
         elif isinstance(declared, Rows) != (given.rows is not None):
             expected = "rows" if isinstance(declared, Rows) else "one value"
-            yield _fault(document, f"inputs.{name}", "rows" if given.rows is not None else "one value", expected, "See its page.")
+            yield _fault(
+                document, f"inputs.{name}", "rows" if given.rows is not None else "one value", expected, "See its page."
+            )
         elif isinstance(declared, Rows):
             yield from _columns(document, name, given, declared)
     for declared in calculator.inputs:
@@ -115,17 +119,27 @@ def _dimensions(
         meetings.append(("observed.measurement", entry.observed.output, observed.entry.quantity))
         if observed.entry.quantity.shape == "exact":
             given = f"`{observed.entry.quantity.text}`"
-            yield _fault(document, "observed.measurement", given, "a measurement with doubt", "State the doubt of the measurement.")
+            yield _fault(
+                document,
+                "observed.measurement",
+                given,
+                "a measurement with doubt",
+                "State the doubt of the measurement.",
+            )
     for field, name, quantity in meetings:
         output = calculator.output(name)
         if output is not None and not same_dimension(quantity.unit, output.unit):
-            yield _fault(document, field, f"`{quantity.text}`", f"a quantity in {output.unit or 'no unit'}", f"`{name}` is one.")
+            yield _fault(
+                document, field, f"`{quantity.text}`", f"a quantity in {output.unit or 'no unit'}", f"`{name}` is one."
+            )
     for name, bound in entry.inputs.items():
         declared = calculator.input(name)
         stated = bound.chosen
         if bound.measurement is not None:
             measured = documents.get(bound.measurement)
-            stated = measured.entry.quantity if measured is not None and isinstance(measured.entry, Measurement) else None
+            stated = (
+                measured.entry.quantity if measured is not None and isinstance(measured.entry, Measurement) else None
+            )
         if stated is not None and isinstance(declared, Number) and not same_dimension(stated.unit, declared.unit):
             expected = f"a quantity in {declared.unit or 'no unit'}"
             yield _fault(document, f"inputs.{name}", f"`{stated.text}`", expected, f"`{name}` is {declared.label}.")

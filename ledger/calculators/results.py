@@ -14,7 +14,8 @@ class Bound:
     """An input as it was bound.
 
     ground   value, chosen, measurement, calculation, rows or default
-    ref      the entry it comes from (`measurements/x`, `calculations/y`), if any; `output` the output of that calculation
+    ref      the entry it comes from (`measurements/x`, `calculations/y`), if any; `output` the output of that
+             calculation
     stated   the notation as written
     summary  of a number's draws; None for words, truths and rows
     rows     cells as written, for a table
@@ -50,7 +51,7 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Kept:
-    """A criterion and the chance that it holds (for chosen inputs: at the choice that keeps all criteria most often)."""
+    """A criterion and the chance that it holds, at the choice that keeps all criteria most often."""
 
     output: str
     limit: str
@@ -59,7 +60,7 @@ class Kept:
 
 @dataclass(frozen=True)
 class Result:
-    """One calculation run. `choice` is what the chosen inputs were set to, as text by input; `kept` follows the criteria."""
+    """One calculation run. `choice` is what the chosen inputs were set to, as text by input; `kept` is by criterion."""
 
     ref: str
     calculator: str

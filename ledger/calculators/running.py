@@ -23,8 +23,8 @@ MOST_RUNS = 1000
 def run(ref: str, calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Raw]:
     """Return the calculator's outputs by name, in its declared units: floats, arrays of draws, truths, text, rows.
 
-    A calculator that is not vectorised is run once for each different combination of its drawn inputs. CalculationRefused
-    when the inputs are impossible, an output is missing, or an output is not a finite number.
+    A calculator that is not vectorised is run once for each different combination of its drawn inputs.
+    CalculationRefused when the inputs are impossible, an output is missing, or an output is not a finite number.
     """
     try:
         outputs = dict(calculator.compute(**raw)) if calculator.vectorised else _run_one_by_one(calculator, raw)
@@ -46,7 +46,9 @@ def _run_one_by_one(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str,
         return dict(calculator.compute(**raw))
     combinations, place = np.unique(np.column_stack([raw[name] for name in drawn]), axis=0, return_inverse=True)
     if len(combinations) > MOST_RUNS:
-        raise ValueError(f"{len(combinations)} different inputs, more than {MOST_RUNS}; state whole numbers or fewer doubts")
+        raise ValueError(
+            f"{len(combinations)} different inputs, more than {MOST_RUNS}; state whole numbers or fewer doubts"
+        )
     runs = [dict(calculator.compute(**{**raw, **dict(zip(drawn, row, strict=True))})) for row in combinations.tolist()]
     place = np.ravel(place)
     commonest = runs[int(np.bincount(place).argmax())]
@@ -72,7 +74,9 @@ def _outcome(declared: Output, value: Raw) -> Outcome:
     if form == "truth":
         return Outcome(name, label, "", form, chance=float(np.mean(value)))
     if form == "rows":
-        return Outcome(name, label, "", form, value=tuple({key: _cell(cell) for key, cell in row.items()} for row in value))
+        return Outcome(
+            name, label, "", form, value=tuple({key: _cell(cell) for key, cell in row.items()} for row in value)
+        )
     return Outcome(name, label, "", form, value=str(value))
 
 
@@ -94,7 +98,9 @@ def numbers(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Draws]:
     return {name: np.asarray(raw[name], dtype=float) for name in given}
 
 
-def keeps(ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], count: int) -> np.ndarray:
+def keeps(
+    ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], count: int
+) -> np.ndarray:
     """Return for every draw whether a criterion holds; a limit with uncertainty is drawn as any quantity is."""
     declared = calculator.output(criterion.output)
     if declared is None or declared.form not in ("number", "whole", "truth"):
@@ -130,7 +136,8 @@ def limit_text(criterion: Criterion) -> str:
 def kept(criteria: list[Criterion], held: list[np.ndarray]) -> tuple[Kept, ...]:
     """Return each criterion with the chance that it holds."""
     return tuple(
-        Kept(criterion.output, limit_text(criterion), float(one.mean())) for criterion, one in zip(criteria, held, strict=True)
+        Kept(criterion.output, limit_text(criterion), float(one.mean()))
+        for criterion, one in zip(criteria, held, strict=True)
     )
 
 

@@ -89,7 +89,7 @@ def _rows(frame: DataFrame, table: str, needed: tuple[str, ...], faults: list[st
 def _cell(head: str, cell: Any) -> str | float:
     """Return a cell as an entry would give it: a ratio as a number unless it states a doubt, the rest as names."""
     if head != "ratio":
-        return tidy(cell)
+        return str(tidy(cell))
     try:
         return float(cell)
     except ValueError:

@@ -83,7 +83,9 @@ class Bench:
         ]
         if len(named) > max(POINTS):
             places = ", ".join(f"{ref} {name}" for ref, name in named)
-            raise CalculationRefused(f"{refs[-1]}: {len(named)} chosen inputs at once ({places}); {max(POINTS)} can be swept")
+            raise CalculationRefused(
+                f"{refs[-1]}: {len(named)} chosen inputs at once ({places}); {max(POINTS)} can be swept"
+            )
         points = POINTS.get(len(named), 1)
         axes = [grid(self.calculator(ref), self.calculations[ref].inputs, points).get(name, []) for ref, name in named]
         for values in product(*axes):
@@ -161,9 +163,10 @@ def _shown(calculator: Calculator, name: str, value: float) -> str:
 
 
 def feasibility(bench: Bench, refs: tuple[str, ...]) -> float:
-    """Return the chance that all criteria of some calculations hold in the same draw for some choice of the chosen inputs.
+    """Return the chance that all criteria of some calculations hold in the same draw.
 
-    P(exists choice: every criterion holds), over the shared draws: the maker knew the true values when choosing.
+    Inputs that are chosen are swept, and some choice is enough: P(exists choice: every criterion holds), over the shared
+    draws, for the maker knew the true values when choosing.
     """
     needed = tuple(dict.fromkeys(one for ref in sorted(refs) for one in bench.upstream_of(ref)))
     possible = np.zeros(bench.count, dtype=bool)

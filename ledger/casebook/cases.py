@@ -34,7 +34,8 @@ class Ground:
     """What cases are made from: standing entries, chances by grade, draws of outputs and chances that criteria hold.
 
     predicted   by calculation ref, the draws of its observed output and their unit
-    holds       by hypothesis ref, the chance that all its criteria hold; the calculations that say so; the model's doubt
+    holds       by hypothesis ref, the chance that all its criteria hold; the calculations that say so; the model's
+                doubt
     """
 
     entries: Mapping[str, Item]
@@ -71,7 +72,7 @@ class Ground:
 
 
 def judged(bearings: Bearings, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
-    """Return P(note | rival) for each rival that the bearings name or cover by `others`; empty if they name none of them.
+    """Return P(note | rival) for each rival that the bearings name or cover by `others`; empty if they name none.
 
     A range or ladder word counts by its middle; an absence that would have shown with chance s counts as 1 - s.
     """
@@ -95,7 +96,9 @@ def case(ground: Ground, question: str) -> Case:
     """
     rivals = ground.rivals(question)
     if not rivals:
-        raise WeighingRefused(f"{question} has no standing hypothesis: post one with `question: {question.split('/')[1]}`")
+        raise WeighingRefused(
+            f"{question} has no standing hypothesis: post one with `question: {question.split('/')[1]}`"
+        )
     notes = tuple(_notes(ground, rivals))
     predictions = tuple(_predictions(ground, rivals))
     origins = sorted({one.origin for one in notes} | {one.origin for one in predictions})
@@ -139,19 +142,28 @@ def _predictions(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Predi
     doubts: dict[str, dict[str, float]] = {}
     for ref, item in ground.entries.items():
         entry = item.entry
-        if not isinstance(entry, Calculation) or entry.observed is None or entry.uncounted or ref not in ground.predicted:
+        if (
+            not isinstance(entry, Calculation)
+            or entry.observed is None
+            or entry.uncounted
+            or ref not in ground.predicted
+        ):
             continue
         measured = _measured(ground, entry.observed.measurement)
         if measured is None:
             continue
         if measured.shape == "exact":
-            raise WeighingRefused(f"{entry.observed.measurement} has no doubt, so nothing can be held against it: state its doubt")
+            raise WeighingRefused(
+                f"{entry.observed.measurement} has no doubt, so nothing can be held against it: state its doubt"
+            )
         draws, unit = ground.predicted[ref]
         density = agreement(measured, draws * convert(1.0, unit, measured.unit))
         for rival in rivals:
             if rival in entry.hypotheses:
                 if rival in stated.setdefault(entry.observed.measurement, {}):
-                    raise WeighingRefused(f"{rival} predicts {entry.observed.measurement} twice: mark one calculation `uncounted`")
+                    raise WeighingRefused(
+                        f"{rival} predicts {entry.observed.measurement} twice: mark one calculation `uncounted`"
+                    )
                 stated[entry.observed.measurement][rival] = density
                 doubts.setdefault(entry.observed.measurement, {})[rival] = entry.doubt or ground.doubt
     return [_prediction(ground, ref, rivals, stated[ref], doubts[ref]) for ref in sorted(stated) if stated[ref]]
@@ -177,7 +189,9 @@ def _prediction(
         if rival in density:
             continue
         if ref not in entry.predicts:
-            raise WeighingRefused(f"{rival} predicts nothing for {ref}: give it `predicts: {{{ref.split('/')[1]}: a broad range}}`")
+            raise WeighingRefused(
+                f"{rival} predicts nothing for {ref}: give it `predicts: {{{ref.split('/')[1]}: a broad range}}`"
+            )
         density[rival] = overlap(measurement.quantity, entry.predicts[ref].to(measurement.quantity.unit))
     origin, retellings = ground.origin(measurement.source)
     return Prediction(ref, origin, tracking(ground.tracking[measurement.credibility], retellings), density, doubt)

@@ -13,9 +13,10 @@ from ledger.casebook.cases import Ground, case
 from ledger.casebook.recomputing import Computed, Progress, recompute
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook, Edition, Finding, Item
-from ledger.entries.references import references
 from ledger.entries.models import MODELS, Calculation, Investigation, Measurement
+from ledger.entries.references import references
 from ledger.errors import NotInLedger, WeighingRefused
+from ledger.quantities.chance import Chance
 from ledger.store import derived
 from ledger.store.engine import Store, open_store
 from ledger.store.records import current, fingerprint
@@ -45,8 +46,8 @@ def open_casebook(
     items, fronts = _items(store)
     entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
     investigation = _investigation(entries)
-    soundness = middles(adjusted(RELIABILITY, dict(investigation.reliability)))
-    tracking = middles(adjusted(CREDIBILITY, dict(investigation.credibility)))
+    soundness = middles(adjusted(RELIABILITY, _by_grade(investigation.reliability)))
+    tracking = middles(adjusted(CREDIBILITY, _by_grade(investigation.credibility)))
     computed = _recompute(entries, fronts, register, kept, count, progress)
     ground = Ground(entries, soundness, tracking, computed.predicted, computed.holds, investigation.doubt)
     weighings, unweighed = _weigh_all(ground)
@@ -80,7 +81,14 @@ def _items(store: Store) -> tuple[dict[str, Item], dict[str, Mapping[str, Any]]]
     if not records:
         raise NotInLedger("The ledger is empty. `witness post` posts the entry files into it.")
     items = {
-        ref: Item(ref, record.kind, record.name, MODELS[record.kind].model_validate(record.front), record.body, record.revisions)
+        ref: Item(
+            ref,
+            record.kind,
+            record.name,
+            MODELS[record.kind].model_validate(record.front),
+            record.body,
+            record.revisions,
+        )
         for ref, record in records.items()
     }
     return items, {ref: record.front for ref, record in records.items()}
@@ -101,7 +109,9 @@ def _recompute(
     count: int,
     progress: Progress,
 ) -> Computed:
-    calculations = {ref: (item.entry, fronts[ref]) for ref, item in entries.items() if isinstance(item.entry, Calculation)}
+    calculations = {
+        ref: (item.entry, fronts[ref]) for ref, item in entries.items() if isinstance(item.entry, Calculation)
+    }
     measurements = {
         ref: item.entry.quantity
         for ref, item in entries.items()
@@ -109,6 +119,10 @@ def _recompute(
     }
     doubt = _investigation(entries).doubt
     return recompute(register, calculations, measurements, kept, doubt, count, progress)
+
+
+def _by_grade(stated: Mapping[Any, Chance]) -> dict[str, Chance]:
+    return {str(grade): chance for grade, chance in stated.items()}
 
 
 def _weigh_all(ground: Ground) -> tuple[dict[str, Weighing], tuple[Finding, ...]]:
@@ -145,14 +159,19 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
     for ref, item in entries.items():
         gone = sorted({target for _, target in references(item.entry) if target not in entries})
         if gone:
-            findings.append(Finding((ref, *gone), f"{ref} names {', '.join(gone)}, withdrawn or not in the ledger: revise it."))
+            findings.append(
+                Finding((ref, *gone), f"{ref} names {', '.join(gone)}, withdrawn or not in the ledger: revise it.")
+            )
     for question, weighing in weighings.items():
         named = [standing for standing in weighing.standings if standing.rival != NONE]
         tested = [standing for standing in named if standing.tested]
         for standing in named:
             if tested and not standing.tested:
                 findings.append(
-                    Finding((standing.rival, question), f"{standing.rival} is untested: no calculation speaks to it, while others of {question} have one.")
+                    Finding(
+                        (standing.rival, question),
+                        f"{standing.rival} is untested: no calculation speaks to it, as to others of {question}.",
+                    )
                 )
             if not standing.may_lead:
                 findings.append(

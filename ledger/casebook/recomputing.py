@@ -1,4 +1,4 @@
-"""Results brought up to date: what a changed input touches is computed again, everything else is taken from the store."""
+"""Results brought up to date: what a changed input touches is computed again, all else is taken from the store."""
 
 from __future__ import annotations
 
@@ -63,8 +63,8 @@ def recompute(
 ) -> Computed:
     """Return the result of every calculation and the feasibility of every tested hypothesis.
 
-    `calculations` by ref as model and as front matter; `kept` what the store has. A calculation that cannot be computed is
-    refused with its reason and everything that stands on it with it; the rest goes on.
+    `calculations` by ref as model and as front matter; `kept` what the store has. A calculation that cannot be
+    computed is refused with its reason and everything that stands on it with it; the rest goes on.
     """
     bench = Bench(register, {ref: entry for ref, (entry, _) in calculations.items()}, measurements, count)
     base = f"{code_digest()} {count}"
@@ -110,7 +110,7 @@ def _feasibilities(
     doubt: float,
     progress: Progress,
 ) -> dict[str, tuple[float, tuple[str, ...], float]]:
-    """Return by hypothesis the chance that its criteria hold, the calculations that test it, the greatest of their doubts."""
+    """Return by hypothesis the chance that its criteria hold, the calculations that test it, their greatest doubt."""
     tests: dict[str, list[str]] = {}
     for ref, entry in sorted(bench.calculations.items()):
         if entry.criteria and entry.uncounted is None and ref not in refused:

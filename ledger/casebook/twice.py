@@ -22,7 +22,9 @@ def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
             if calculation.uncounted is not None or not (calculation.criteria or calculation.observed):
                 continue
             shared = sorted(set(note.measurements) & _measurements(ref, calculations, set()))
-            reached = [rival for rival in calculation.hypotheses if rival in rivals and rival in _judged(note, rival, rivals)]
+            reached = [
+                rival for rival in calculation.hypotheses if rival in rivals and rival in _judged(note, rival, rivals)
+            ]
             if shared and reached:
                 findings.append(
                     Finding(

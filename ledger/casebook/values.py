@@ -81,5 +81,7 @@ class Casebook:
     def rivals(self, question: str) -> tuple[Item, ...]:
         """Return the standing hypotheses of a question, in order of name."""
         return tuple(
-            item for item in self.of_kind("hypothesis") if isinstance(item.entry, Hypothesis) and item.entry.question == question
+            item
+            for item in self.of_kind("hypothesis")
+            if isinstance(item.entry, Hypothesis) and item.entry.question == question
         )

@@ -1,4 +1,4 @@
-"""Everything `witness check` looks at: the record's own chain, what entries name, and whether results follow from inputs."""
+"""Everything `witness check` looks at: the record's chain, what entries name, whether results follow from inputs."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from ledger.store.verifying import verify
 
 @dataclass(frozen=True)
 class Problem:
-    """Something found. `severity` is wrong (the ledger cannot be trusted as it is) or look (a person should look at it)."""
+    """Something found. `severity` is wrong (the ledger cannot be trusted as it is) or look (a person should)."""
 
     severity: str
     message: str
@@ -26,20 +26,29 @@ class Problem:
 def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count: int = DRAWS) -> tuple[Problem, ...]:
     """Return what is wrong with a ledger, then what a person should look at.
 
-    Kept results are computed again from their inputs and held against what the store has, so a result that was changed in
-    the store, or that its inputs do not give, is wrong. A measurement that would count twice is wrong until one of the two
-    is declared not to count.
+    Kept results are computed again from their inputs and held against what the store has, so a result that was changed
+    in
+    the store, or that its inputs do not give, is wrong. A measurement that would count twice is wrong until one of the
+    two is declared not to count.
     """
     store = open_store(root / STORE, create=False)
-    wrong = [Problem("wrong", ": ".join([", ".join(one.about), one.message]).removeprefix(": ")) for one in verify(store).problems]
+    wrong = [
+        Problem("wrong", ": ".join([", ".join(one.about), one.message]).removeprefix(": "))
+        for one in verify(store).problems
+    ]
     if wrong:
         return tuple(wrong)
     kept = derived.cached_results(store)
     anew = recomputed(store, register, count)
     for ref in sorted(set(kept) & set(anew.fresh)):
         if kept[ref].key == anew.fresh[ref].key and kept[ref] != anew.fresh[ref]:
-            wrong.append(Problem("wrong", f"the kept result of {ref} is not what its inputs give; `witness post` cannot mend that: "
-                                          "delete it from the table `result` and rank again."))
+            wrong.append(
+                Problem(
+                    "wrong",
+                    f"the kept result of {ref} is not what its inputs give; `witness post` cannot mend that: "
+                    "delete it from the table `result` and rank again.",
+                )
+            )
     casebook = open_casebook(root, register=register, count=count)
     twice = [Problem("wrong", finding.message) for finding in casebook.twice]
     look = [Problem("look", finding.message) for finding in casebook.findings]

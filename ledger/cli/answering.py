@@ -14,6 +14,7 @@ from rich.table import Column, Table
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook, Item
 from ledger.cli.place import HERE, AsJson, Folder, find
+from ledger.entries.models import Calculation
 from ledger.errors import Fault, FaultsFound
 from ledger.weighing.values import NONE, Standing, Weighing
 
@@ -25,7 +26,11 @@ def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
     """Rank the rivals of every question."""
     casebook = open_casebook(find(folder).root)
     if as_json:
-        print(json.dumps({ref: _weighing_json(one) for ref, one in casebook.weighings.items()}, ensure_ascii=False, indent=2))
+        print(
+            json.dumps(
+                {ref: _weighing_json(one) for ref, one in casebook.weighings.items()}, ensure_ascii=False, indent=2
+            )
+        )
         return
     for ref, weighing in casebook.weighings.items():
         console.print(f"\n[bold]{_safe(casebook.entries[ref].title)}[/]  [dim]{ref}[/]")
@@ -45,7 +50,9 @@ def compare(
     weighing = casebook.weighings.get(ref)
     if weighing is None:
         messages = [finding.message for finding in casebook.findings if ref in finding.about]
-        raise FaultsFound([Fault(ref, 0, "", "a question that cannot be weighed", "rivals to weigh", " ".join(messages))])
+        raise FaultsFound(
+            [Fault(ref, 0, "", "a question that cannot be weighed", "rivals to weigh", " ".join(messages))]
+        )
     if as_json:
         print(json.dumps(_weighing_json(weighing), ensure_ascii=False, indent=2))
         return
@@ -65,7 +72,8 @@ def compare(
 def calculate(
     calculator: Annotated[str, typer.Argument(help="A calculator, such as `axial-length`.")],
     inputs: Annotated[
-        list[str] | None, typer.Argument(help="Inputs as name=value with units; a table as name=@file.csv.", metavar="NAME=VALUE …")
+        list[str] | None,
+        typer.Argument(help="Inputs as name=value with units; a table as name=@file.csv.", metavar="NAME=VALUE …"),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -156,10 +164,17 @@ def _weights(casebook: Casebook, weighing: Weighing) -> Table:
 
 def _numbers(casebook: Casebook, weighing: Weighing) -> Table:
     table = Table(Column("calculation", no_wrap=True), "tests", "limit", "kept")
+    rivals = {standing.rival for standing in weighing.standings}
     for ref, result in casebook.results.items():
-        tested = [rival for rival in casebook.entries[ref].entry.hypotheses if rival in {one.rival for one in weighing.standings}]  # type: ignore[attr-defined]
+        entry = casebook.entries[ref].entry
+        tested = [rival for rival in entry.hypotheses if rival in rivals] if isinstance(entry, Calculation) else []
         for kept in result.kept if tested else ():
-            table.add_row(ref.split("/")[-1], ", ".join(rival.split("/")[-1] for rival in tested), _safe(f"{kept.output} {kept.limit}"), f"{kept.chance:.0%} of draws")
+            table.add_row(
+                ref.split("/")[-1],
+                ", ".join(rival.split("/")[-1] for rival in tested),
+                _safe(f"{kept.output} {kept.limit}"),
+                f"{kept.chance:.0%} of draws",
+            )
     return table
 
 

@@ -40,7 +40,7 @@ FAULTS, STORE = 1, 3
 
 
 def run() -> None:
-    """Run a command; exit with 1 on faults, 2 on a command that cannot be read, 3 on a ledger file that cannot be used."""
+    """Run a command; exit with 1 on faults, 2 on words that cannot be read, 3 on a ledger file that cannot be used."""
     try:
         app()
     except FaultsFound as found:
@@ -56,7 +56,9 @@ def run() -> None:
             tell(error)
         sys.exit(STORE if isinstance(error, StoreRefused) else FAULTS)
     except (PermissionError, FileExistsError, NotADirectoryError, IsADirectoryError) as error:
-        errors.print(f"{error.filename}: {error.strerror}. Check the folder and its permissions.", style="red", markup=False)
+        errors.print(
+            f"{error.filename}: {error.strerror}. Check the folder and its permissions.", style="red", markup=False
+        )
         sys.exit(FAULTS)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

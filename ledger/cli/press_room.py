@@ -12,7 +12,7 @@ from rich.console import Console
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
-from ledger.cli.place import HERE, Folder, Place, find
+from ledger.cli.place import HERE, Folder, find
 from ledger.cli.recording import post_and_report
 from ledger.cli.telling import tell
 from ledger.errors import WitnessError
@@ -22,20 +22,26 @@ console = Console(highlight=False)
 
 def publish(
     folder: Folder = HERE,
-    posting: Annotated[bool, typer.Option("--post/--no-post", help="Post what changed in the entry files first.")] = True,
+    posting: Annotated[
+        bool, typer.Option("--post/--no-post", help="Post what changed in the entry files first.")
+    ] = True,
 ) -> None:
     """Post what changed, recompute, rank, and build the site."""
     place = find(folder)
     if posting:
         post_and_report(place)
     with console.status("computing"):
-        casebook = open_casebook(place.root, progress=lambda ref: console.print(f"[dim]computed {ref}[/]"), numbering=True)
+        casebook = open_casebook(
+            place.root, progress=lambda ref: console.print(f"[dim]computed {ref}[/]"), numbering=True
+        )
     rank(folder)
     from ledger.press import build
 
     with console.status("making pages"):
         site = build(place.config, casebook)
-    console.print(f"\nEdition {casebook.edition.number} stands in {site}\nOpen {(site / 'index.html').absolute()}", soft_wrap=True)
+    console.print(
+        f"\nEdition {casebook.edition.number} stands in {site}\nOpen {(site / 'index.html').absolute()}", soft_wrap=True
+    )
 
 
 def preview(

@@ -38,7 +38,9 @@ def start(
         raise FaultsFound([Fault(str(folder), 0, "", "a folder with something in it", "a new or empty folder", remedy)])
     words = {"title": json.dumps(title, ensure_ascii=False), "by": json.dumps(by, ensure_ascii=False)}
     _lay_out(resources.files("ledger.cli") / "starter", folder, words)
-    console.print(f"An investigation stands in {folder}. Publish it with:\n  witness publish --in {folder}", markup=False)
+    console.print(
+        f"An investigation stands in {folder}. Publish it with:\n  witness publish --in {folder}", markup=False
+    )
 
 
 def _lay_out(part: resources.abc.Traversable, target: Path, words: dict[str, str]) -> None:
@@ -90,7 +92,9 @@ def show(
     console.print(f"\n{item.body.strip()}\n", markup=False)
     for question, weighing in casebook.weighings.items():
         if ref in weighing.weights:
-            parts = ", ".join(f"{rival.split('/')[-1]} {weight:+.1f}" for rival, weight in weighing.weights[ref].items())
+            parts = ", ".join(
+                f"{rival.split('/')[-1]} {weight:+.1f}" for rival, weight in weighing.weights[ref].items()
+            )
             console.print(f"weight on {question} in decibans: {parts}", markup=False)
     console.print(f"named by: {', '.join(used_by) or 'nothing'}", markup=False)
 

@@ -39,8 +39,10 @@ def _priors(view: View, document: Document, question: Question) -> None:
         return
     parts = [f"{prior:g} ({bare(ref)})" for ref, prior in priors.items()]
     given = " + ".join((*parts, f"{question.none_of_these:g} ({NONE_OF_THESE})")) + f" = {total:.4g}"
-    if total < 1 and view.fallen.get(document.ref):
-        remedy = "The withdrawn rival's share is divided in proportion; state new priors when you can."
+    # A rival that was erased leaves no trace but the gap, so a gap that this posting did not make is no fault.
+    touched = view.changed.intersection({document.ref, *rivals})
+    if total < 1 and (view.fallen.get(document.ref) or not touched):
+        remedy = "The missing rival's share is divided in proportion; state new priors when you can."
         view.warn(document, NONE_OF_THESE, given, "a sum of 1", remedy)
         return
     remedy = (

@@ -62,9 +62,7 @@ def actuators_needed(pairs):
 
 
 def _any_overlap(pair, other):
-    return any(
-        one is not None and two is not None and overlap_each_other(one, two) for one in pair for two in other
-    )
+    return any(one is not None and two is not None and overlap_each_other(one, two) for one in pair for two in other)
 
 
 def _coloured(order, apart, count, colours):

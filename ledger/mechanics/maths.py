@@ -15,7 +15,13 @@ pi = math.pi
 
 if numpy is not None:
     sqrt, sin, cos, tan, atan, acos, asin = (
-        numpy.sqrt, numpy.sin, numpy.cos, numpy.tan, numpy.arctan, numpy.arccos, numpy.arcsin,
+        numpy.sqrt,
+        numpy.sin,
+        numpy.cos,
+        numpy.tan,
+        numpy.arctan,
+        numpy.arccos,
+        numpy.arcsin,
     )
     exp, log = numpy.exp, numpy.log
     where, minimum, maximum, absolute = numpy.where, numpy.minimum, numpy.maximum, numpy.abs
@@ -25,7 +31,13 @@ if numpy is not None:
         return bool(numpy.all(condition))
 else:
     sqrt, sin, cos, tan, atan, acos, asin = (
-        math.sqrt, math.sin, math.cos, math.tan, math.atan, math.acos, math.asin,
+        math.sqrt,
+        math.sin,
+        math.cos,
+        math.tan,
+        math.atan,
+        math.acos,
+        math.asin,
     )
     exp, log = math.exp, math.log
     minimum, maximum, absolute = min, max, abs

@@ -142,9 +142,7 @@ def overlap_rows(gears, apart, overlap, load_reversed, known):
     for lower in range(1, gears):
         for direction in (UP, DOWN):
             for load in (DRIVE, COAST):
-                row = cross_overlap(
-                    lower, lower + 1, apart, direction, load, order, overlap == SPRING, load_reversed
-                )
+                row = cross_overlap(lower, lower + 1, apart, direction, load, order, overlap == SPRING, load_reversed)
                 if known:
                     step = known[lower + 1] / known[lower]
                     row["input_speed_change"] = (step if direction == UP else 1 / step) - 1

@@ -16,7 +16,14 @@ MOST_GEARS = 24
 
 
 def shift_states(
-    gears, hubs=None, ratios=None, reverse=False, neutral=True, overlap=DWELL, members="apart", actuators=0,
+    gears,
+    hubs=None,
+    ratios=None,
+    reverse=False,
+    neutral=True,
+    overlap=DWELL,
+    members="apart",
+    actuators=0,
     load_reversed=False,
 ):
     """Return states, places, fork positions, the pairing check and the bind check, as a dict of values and rows.

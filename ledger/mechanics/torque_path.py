@@ -77,7 +77,14 @@ def margin(capacity, torque, factor):
 
 
 def torque_path(
-    torque, elements, ratio=1.0, inertia=0.0, drop=0.0, duration=0.0, kept=1.0, slip=PERMITTED["slip"][3],
+    torque,
+    elements,
+    ratio=1.0,
+    inertia=0.0,
+    drop=0.0,
+    duration=0.0,
+    kept=1.0,
+    slip=PERMITTED["slip"][3],
 ):
     """Return torques along the path and the margin of every element, as a dict of values and rows.
 

@@ -37,7 +37,8 @@ def density(quantity: Quantity, at: np.ndarray) -> np.ndarray:
 def agreement(measured: Quantity, predicted: np.ndarray) -> float:
     """Return the density of a measured value under draws of its prediction.
 
-    integral p(x) q(x) dx = E_p[q(x)], with p the prediction (draws in the measurement's unit) and q the measurement's density.
+    integral p(x) q(x) dx = E_p[q(x)], with p the prediction, as draws in the measurement's unit, and q the density of
+    the measurement.
     """
     return float(np.mean(density(measured, np.atleast_1d(predicted))))
 

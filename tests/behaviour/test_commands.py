@@ -1,4 +1,4 @@
-"""What a person at a terminal sees: every command on a started investigation, right words on wrong input, exit codes."""
+"""What a person at a terminal sees: every command on a started investigation, words on wrong input, exit codes."""
 
 from __future__ import annotations
 
@@ -21,9 +21,15 @@ Run = Callable[..., tuple[int, str, str]]
 def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A started investigation, posted once."""
     folder = tmp_path_factory.mktemp("started") / "case"
-    for words in (["start", str(folder), "--title", "What: returns it?", "--by", 'A. "Reader"'], ["post", "--in", str(folder)]):
+    for words in (
+        ["start", str(folder), "--title", "What: returns it?", "--by", 'A. "Reader"'],
+        ["post", "--in", str(folder)],
+    ):
         done = subprocess.run(
-            [sys.executable, "-c", "from ledger.cli import main; main()", *words], capture_output=True, text=True, check=False
+            [sys.executable, "-c", "from ledger.cli import main; main()", *words],
+            capture_output=True,
+            text=True,
+            check=False,
         )
         assert done.returncode == 0, done.stderr
     return folder
@@ -57,7 +63,8 @@ def test_every_command_explains_itself(run: Run) -> None:
     """`--help` works on the whole and on every command, and every option and argument has words."""
     code, out, _ = run("--help")
     assert code == 0
-    commands = "start post show history rank compare calculate publish preview withdraw export check".split()
+    words = "start post show history rank compare calculate publish preview withdraw export check"
+    commands = words.split()
     for command in commands:
         assert command in out
         code, words, _ = run(command, "--help")
@@ -214,7 +221,7 @@ def test_check_finds_a_result_changed_behind_its_back(run: Run, case: Path) -> N
 
 
 def test_check_names_a_measurement_that_would_count_twice(run: Run, case: Path) -> None:
-    """A note that restates the measured depth and a calculation that stands on it are named until one does not count."""
+    """A note that restates a measurement and a calculation that stands on it are named until one does not count."""
     note = case / "entries" / "evidence" / "rub-mark.md"
     note.write_text(note.read_text().replace("credibility: 2", "credibility: 2\nmeasurements: [depth]"))
     calculation = case / "entries" / "calculations" / "coil-fits.md"
@@ -227,7 +234,9 @@ def test_check_names_a_measurement_that_would_count_twice(run: Run, case: Path) 
     code, out, _ = run("check", "--in", case)
     assert code == 1
     assert "measurements/depth would count twice" in out
-    note.write_text(note.read_text().replace("credibility: 2", "credibility: 2\nuncounted: the calculation says it better"))
+    note.write_text(
+        note.read_text().replace("credibility: 2", "credibility: 2\nuncounted: the calculation says it better")
+    )
     assert run("post", "--in", case)[0] == 0
     assert run("check", "--in", case)[0] == 0
 
@@ -238,7 +247,13 @@ def test_calculate_reads_units_and_tables(run: Run, tmp_path: Path, monkeypatch:
     (tmp_path / "path.csv").write_text("element,capacity,where,factor\nshaft,0.7 ± 0.06 kN·m,before,1\n")
     code, out, _ = run("calculate", "torque-headroom", "torque=500 ± 20 N·m", "elements=@path.csv")
     assert code == 0
-    for words in ("500 ± 20 N·m", "95 % interval", "Sources", "Cautions", "never" if "never" in out else "not for rating"):
+    for words in (
+        "500 ± 20 N·m",
+        "95 % interval",
+        "Sources",
+        "Cautions",
+        "never" if "never" in out else "not for rating",
+    ):
         assert words in out
     code, out, _ = run("calculate", "torque-headroom", "torque=500 N·m", "elements=@path.csv", "--json")
     assert json.loads(out)["calculator"] == "torque-headroom"

@@ -77,21 +77,9 @@ TWENTY: dict[str, str | bytes] = {
         "---\n"
     ),
     "measurements/hub.md": (
-        "---\n"
-        "kind: measurement\n"
-        "title: Hub\n"
-        "source: sources/\n"
-        "quantity: 5e-3\n"
-        "credibility: 2\n"
-        "method: scaled\n"
-        "---\n"
+        "---\nkind: measurement\ntitle: Hub\nsource: sources/\nquantity: 5e-3\ncredibility: 2\nmethod: scaled\n---\n"
     ),
-    "questions/forks.md": (
-        "---\n"
-        "kind: question\n"
-        "title: What moves the forks?\n"
-        "none-of-these: 1.5\n"
-    ),
+    "questions/forks.md": ("---\nkind: question\ntitle: What moves the forks?\nnone-of-these: 1.5\n"),
     "hypotheses/drum.md": (
         "---\n"
         "kind: hypothesis\n"
@@ -102,16 +90,8 @@ TWENTY: dict[str, str | bytes] = {
         "precedents: &all []\n"
         "---\n"
     ),
-    "decisions/size.md": (
-        "---\n"
-        "kind: lookout\n"
-        "title: Size\n"
-        "cost: a letter: two days\n"
-        "---\n"
-    ),
-    "notes.txt": (
-        "not an entry\n"
-    ),
+    "decisions/size.md": ("---\nkind: lookout\ntitle: Size\ncost: a letter: two days\n---\n"),
+    "notes.txt": ("not an entry\n"),
 }
 # file, line, field, and a word of the remedy, for each fault that TWENTY holds.
 EXPECTED = [

@@ -14,7 +14,11 @@ ROOT = Path(__file__).parents[2]
 
 def lint(folder: Path) -> subprocess.CompletedProcess[str]:
     """Run the layer check on a copy or on the project itself."""
-    command = [sys.executable, "-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(no_cache=True))"]
+    command = [
+        sys.executable,
+        "-c",
+        "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(no_cache=True))",
+    ]
     environment = {"PATH": "/usr/bin:/bin", "PYTHONPATH": str(folder)}
     return subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
 
@@ -67,7 +71,7 @@ def mechanics() -> list[str]:
 
 @pytest.mark.parametrize("module", mechanics())
 def test_mechanics_needs_the_standard_library_alone(module: str) -> None:
-    """Each formula module imports in an isolated interpreter without site packages, and pulls in nothing slow to load."""
+    """Each formula module imports in an isolated interpreter without site packages, and loads nothing slow."""
     code = (
         f"import sys; sys.path.insert(0, {str(ROOT)!r}); import {module}; "
         "slow = {'dataclasses', 'enum', 'typing', 'numpy'} & set(sys.modules); print(sorted(slow))"

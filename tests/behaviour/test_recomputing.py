@@ -18,12 +18,17 @@ def fronts(width: str = "10 ± 1 mm", gap: str = "0.2 m") -> dict:
     }
     more = {"d": {"hypotheses": ["h"], "criteria": [{"output": "area", "at-most": "1 m²"}]}}
     return {
-        f"calculations/{name}": (calculation(kind, inputs, **more.get(name, {})), {"inputs": inputs, **more.get(name, {})})
+        f"calculations/{name}": (
+            calculation(kind, inputs, **more.get(name, {})),
+            {"inputs": inputs, **more.get(name, {})},
+        )
         for name, (kind, inputs) in said.items()
     }
 
 
-def compute(calculations: dict, width: str, kept: dict[str, Cached], toys: dict = TOYS) -> tuple[Computed, dict[str, Cached]]:
+def compute(
+    calculations: dict, width: str, kept: dict[str, Cached], toys: dict = TOYS
+) -> tuple[Computed, dict[str, Cached]]:
     """Recompute and return what a store would then keep."""
     computed = recompute(toys, calculations, {"measurements/w": parse(width)}, kept, 0.05, 500)
     return computed, {ref: one for ref, one in {**kept, **computed.fresh}.items() if ref in computed.current}

@@ -38,9 +38,19 @@ def test_everything_impossible_is_named_at_once() -> None:
         shift_states(3, hubs=hubs, ratios=ratios, actuators=4, overlap="half", members="loosely")
     said = str(refused.value)
     for part in (
-        "'half' given", "'loosely' given", "Hub a stands in 2 rows", "Gear 1 stands 2 times", "Gear 2 has no hub",
-        "Gear 3 has no hub", "Reverse stands on hub a", "Hub c has no gear", "members 'loose'",
-        "4 actuators for 3 hubs", "gear x", "gear 1 is given twice", "No ratio for gear 2, 3",
+        "'half' given",
+        "'loosely' given",
+        "Hub a stands in 2 rows",
+        "Gear 1 stands 2 times",
+        "Gear 2 has no hub",
+        "Gear 3 has no hub",
+        "Reverse stands on hub a",
+        "Hub c has no gear",
+        "members 'loose'",
+        "4 actuators for 3 hubs",
+        "gear x",
+        "gear 1 is given twice",
+        "No ratio for gear 2, 3",
     ):
         assert part in said
 

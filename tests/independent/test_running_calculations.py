@@ -82,10 +82,14 @@ def test_some_choice_is_enough() -> None:
 def test_one_choice_serves_every_calculation_that_stands_on_it() -> None:
     """A width that one calculation wants small and the next wants great is not feasible, though each alone is."""
     small = calculation(
-        "plate", {"width": chosen("10..30 mm"), "height": value("1 mm")}, criteria=[{"output": "area", "at-most": "15 mm²"}]
+        "plate",
+        {"width": chosen("10..30 mm"), "height": value("1 mm")},
+        criteria=[{"output": "area", "at-most": "15 mm²"}],
     )
     great = calculation(
-        "plate", {"width": "calculations/a#edge", "height": value("1 mm")}, criteria=[{"output": "area", "at-least": "20 mm²"}]
+        "plate",
+        {"width": "calculations/a#edge", "height": value("1 mm")},
+        criteria=[{"output": "area", "at-least": "20 mm²"}],
     )
     toys = bench({"a": small, "b": great})
     assert feasibility(toys, ("calculations/a",)) == 1.0
@@ -104,7 +108,11 @@ def test_one_choice_serves_every_calculation_that_stands_on_it() -> None:
         ("fence", {"posts": value("2.5"), "gap": value("1 m")}, "whole number"),
         ("fence", {"posts": value(3), "gap": value("1 m"), "style": value("odd")}, "expected one of plain, fancy"),
         ("fence", {"posts": value(3), "gap": value("1 m"), "closed": value("maybe")}, "expected true or false"),
-        ("fence", {"posts": value(3), "gap": value("1 m"), "panels": {"rows": [{"size": 1}], "reason": "x"}}, "no column size"),
+        (
+            "fence",
+            {"posts": value(3), "gap": value("1 m"), "panels": {"rows": [{"size": 1}], "reason": "x"}},
+            "no column size",
+        ),
         ("fence", {"posts": value(3), "gap": value("0..1 m")}, "different inputs"),
         ("nothing", {}, "no calculator `nothing`"),
     ],
@@ -125,7 +133,9 @@ def test_cells_of_rows_are_taken_from_measurements_and_calculations() -> None:
     """A panel as long as a measured width, twice, doubles that very draw; one as long as a fence takes its output."""
     inner = calculation("fence", {"posts": value(2), "gap": value("3 m")})
     rows = [{"length": "measurements/w"}, {"length": "measurements/w"}, {"length": "calculations/f#length"}]
-    outer = calculation("fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}})
+    outer = calculation(
+        "fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}}
+    )
     toys = bench({"f": inner, "o": outer}, {"w": "1000 mm"})
     found, _ = result(toys, "calculations/o")
     assert found.outcome("length").summary.estimate == pytest.approx(1 + 1 + 3)
@@ -135,6 +145,8 @@ def test_cells_of_rows_are_taken_from_measurements_and_calculations() -> None:
 def test_a_cell_that_leads_nowhere_is_refused_with_its_row() -> None:
     """A missing measurement in the second row is named with that row and column."""
     rows = [{"length": "1 m"}, {"length": "measurements/gone"}]
-    one = calculation("fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}})
+    one = calculation(
+        "fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}}
+    )
     with pytest.raises(CalculationRefused, match="row 2, `length`: measurements/gone is not in the ledger"):
         result(bench({"a": one}), "calculations/a")

@@ -77,7 +77,12 @@ def test_three_gears_on_two_drums_by_hand() -> None:
     result = shift_states(3, actuators=2)
     assert [row["state"] for row in result["states"]] == ["N", "1", "1+2", "2", "2+3", "3"]
     assert [row["places"] for row in result["states"]] == [
-        "A 1, B 1", "A 2, B 1", "A 2, B 2", "A 3, B 2", "A 4, B 2", "A 4, B 3",
+        "A 1, B 1",
+        "A 2, B 1",
+        "A 2, B 2",
+        "A 3, B 2",
+        "A 4, B 2",
+        "A 4, B 3",
     ]
     forks = {(row["state"], row["hub"]): (row["drive_side"], row["coast_side"]) for row in result["fork_positions"]}
     assert forks["1+2", "1-3"] == ("left", "neutral")

@@ -39,7 +39,11 @@ def stacks(draw: st.DrawFn, names: str = "abcde", count: int = 300, plus: float 
 
 def numbers(outputs: dict[str, Any], calculator: Any) -> dict[str, Any]:
     """The outputs that are numbers or truths."""
-    return {one.name: outputs[one.name] for one in calculator.outputs if one.form in ("number", "truth") and one.name in outputs}
+    return {
+        one.name: outputs[one.name]
+        for one in calculator.outputs
+        if one.form in ("number", "truth") and one.name in outputs
+    }
 
 
 def at(value: Any, place: int) -> Any:
