@@ -165,8 +165,8 @@ def _shown(calculator: Calculator, name: str, value: float) -> str:
 def feasibility(bench: Bench, refs: tuple[str, ...]) -> float:
     """Return the chance that all criteria of some calculations hold in the same draw.
 
-    Inputs that are chosen are swept, and some choice is enough: P(exists choice: every criterion holds), over the shared
-    draws, for the maker knew the true values when choosing.
+    Inputs that are chosen are swept, and some choice is enough: P(exists choice: every criterion holds), over the
+    shared draws, for the maker knew the true values when choosing.
     """
     needed = tuple(dict.fromkeys(one for ref in sorted(refs) for one in bench.upstream_of(ref)))
     possible = np.zeros(bench.count, dtype=bool)

@@ -33,13 +33,16 @@ def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
     """Erase all words of an entry, given by ref (a former name will do) or by the seq of any of its revisions.
 
     Its file and `history.jsonl` are not touched: delete the one and export anew for the other. Erasing again rewrites
-    the store again. Raises NotInLedger, FaultsFound when other entries refer to it, StoreBusy when another program
-    still reads.
+    the store again. Raises NotInLedger, FaultsFound when other entries refer to it or it is the investigation itself,
+    without which no ledger stands, StoreBusy when another program still reads.
     """
     moment = utc(at)
     with store.writing() as connection:
         entry = find(connection, what) if isinstance(what, str) else _entry_of(connection, what)
         row = connection.execute(select(ENTRY).where(ENTRY.c.id == entry)).one()
+        if row.kind == "investigation":
+            remedy = "Revise its words; a ledger that must go altogether is one file to delete."
+            raise FaultsFound([Fault(f"entries/{row.ref}.md", 0, "", f"`{row.ref}`", "any other entry", remedy)])
         _require_unreferred(connection, entry, row.ref)
         revisions = connection.scalar(
             select(func.count())

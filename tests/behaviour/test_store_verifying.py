@@ -226,3 +226,11 @@ def test_an_erasure_under_a_reader_is_finished_later(store: Store) -> None:
     erase(hasty, "replies/reader-one", AT)
     assert all(SECRET not in path.read_bytes() for path in store.path.parent.glob("witness.sqlite*"))
     assert verify(store).sound
+
+
+def test_the_investigation_itself_is_not_erased(store: Store) -> None:
+    """Without its investigation no ledger stands, so that entry is refused and keeps its words."""
+    ref = next(ref for ref in current(store) if ref.startswith("investigation/"))
+    with pytest.raises(FaultsFound, match="any other entry"):
+        erase(store, ref, AT)
+    assert current(store)[ref].text
