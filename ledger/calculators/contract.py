@@ -87,10 +87,11 @@ Input = Number | Whole | Choice | Truth | Text | Rows
 
 @dataclass(frozen=True)
 class Output:
-    """A result. `form` is number, whole, truth, text or rows.
+    """A result. `form` is number, whole, truth, text, rows or curves.
 
     Numbers are in `unit`, and people read them in `shown` (the unit itself where it is left out). An `optional` one may
-    be left out by `compute`, where the inputs do not ask for it.
+    be left out by `compute`, where the inputs do not ask for it. Curves are rows of `series` (a name), `x` and `y`, drawn
+    as lines against `axes`, the labels of x and y with their units.
     """
 
     name: str
@@ -99,6 +100,7 @@ class Output:
     form: str = "number"
     shown: str | None = None
     optional: bool = False
+    axes: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)

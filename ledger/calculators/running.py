@@ -73,6 +73,11 @@ def _outcome(declared: Output, value: Raw) -> Outcome:
         return Outcome(name, label, unit, form, summary=summarise(shown))
     if form == "truth":
         return Outcome(name, label, "", form, chance=float(np.mean(value)))
+    if form == "curves":
+        points = tuple(
+            {"series": str(row["series"]), "x": float(np.mean(row["x"])), "y": float(np.mean(row["y"]))} for row in value
+        )
+        return Outcome(name, label, "", form, value=points)
     if form == "rows":
         return Outcome(
             name, label, "", form, value=tuple({key: _cell(cell) for key, cell in row.items()} for row in value)
