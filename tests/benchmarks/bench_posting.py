@@ -95,3 +95,16 @@ def test_bare_reading_and_hashing(benchmark: Any, entries: Path) -> None:
         return len(digests)
 
     assert benchmark.pedantic(bare, rounds=10, warmup_rounds=1) == COUNT
+
+
+@pytest.mark.benchmark(group="growth of posting")
+@pytest.mark.parametrize("count", [2_500, 5_000, 10_000, 20_000])
+def test_growth(benchmark: Any, tmp_path: Path, count: int) -> None:
+    """Posting twice the entries takes twice the time."""
+    folder = put(tmp_path / "entries", large(count))
+    number = iter(range(100))
+
+    def empty() -> tuple[tuple[Store, Path, str], dict[str, Any]]:
+        return (open_store(tmp_path / f"{next(number)}.sqlite"), folder, AT), {}
+
+    benchmark.pedantic(post, setup=empty, rounds=2)
