@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from ledger.calculators.bench import Bench
 from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows, Text, Truth, Whole
-from ledger.calculators.sweeping import Bench
+from ledger.calculators.drawing import Drawing
 from ledger.entries.models import Calculation
 from ledger.quantities.notation import parse
 
@@ -89,7 +90,7 @@ def bench(
 ) -> Bench:
     """A bench of toys."""
     measured = {f"measurements/{name}": parse(text) for name, text in (measurements or {}).items()}
-    return Bench(TOYS, {f"calculations/{name}": one for name, one in calculations.items()}, measured, count)
+    return Bench(TOYS, {f"calculations/{name}": one for name, one in calculations.items()}, measured, Drawing(count))
 
 
 def value(text: object) -> dict[str, object]:

@@ -6,10 +6,11 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from ledger.calculators.bench import Bench
 from ledger.calculators.contract import Calculator, Rows, Truth
 from ledger.calculators.register import REGISTER
 from ledger.calculators.results import Result
-from ledger.calculators.sweeping import Bench, result
+from ledger.calculators.sweeping import result
 from ledger.entries.models import Calculation, Given
 from ledger.errors import Fault, FaultsFound
 

@@ -9,14 +9,13 @@ from typing import Any
 import numpy as np
 
 from ledger.calculators.contract import Calculator, Choice, Input, Number, Rows, Text, Truth, Whole
+from ledger.calculators.drawing import Drawing, Draws, Root
 from ledger.calculators.results import Bound
 from ledger.entries.models import Cell, Given, Literals, Taken
 from ledger.errors import CalculationRefused
-from ledger.quantities.draws import generator
 from ledger.quantities.notation import NotationError, Quantity, parse
 from ledger.quantities.summary import summarise
 
-Draws = float | np.ndarray
 Raw = Any
 
 
@@ -34,13 +33,13 @@ def bind(
     calculator: Calculator,
     given: Mapping[str, Given],
     upstream: Upstream,
-    count: int,
+    drawing: Drawing,
     choice: Mapping[str, float] | None = None,
 ) -> tuple[dict[str, Raw], tuple[Bound, ...]]:
     """Return the raw values by input name and the record of how each was bound.
 
-    `count` draws are made of every uncertain quantity, seeded by the entry that states it. `choice` sets the chosen
-    inputs, in the declared unit. All problems are raised together as CalculationRefused.
+    Every uncertain quantity is drawn under the name of the entry that states it. `choice` sets the chosen inputs, in
+    the declared unit. All problems are raised together as CalculationRefused.
     """
     raw: dict[str, Raw] = {}
     bounds: list[Bound] = []
@@ -48,7 +47,7 @@ def bind(
     for declared in calculator.inputs:
         try:
             one = given.get(declared.name)
-            raw[declared.name], bound = _bind_one(ref, declared, one, upstream, count, choice or {})
+            raw[declared.name], bound = _bind_one(ref, declared, one, upstream, drawing, choice or {})
             bounds.append(bound)
         except NotationError as error:
             problems.append(f"`{declared.name}`: given {error.given}; expected {error.expected}. {error.remedy}")
@@ -60,15 +59,15 @@ def bind(
 
 
 def _bind_one(
-    ref: str, declared: Input, given: Given | None, upstream: Upstream, count: int, choice: Mapping[str, float]
+    ref: str, declared: Input, given: Given | None, upstream: Upstream, drawing: Drawing, choice: Mapping[str, float]
 ) -> tuple[Raw, Bound]:
     name, label = declared.name, declared.label
     if given is None:
-        return _bind_default(ref, declared, count)
+        return _bind_default(ref, declared, drawing)
     if given.rows is not None:
         if not isinstance(declared, Rows):
             raise ValueError("takes one value, not rows")
-        rows = [_bind_row(ref, declared, position, row, upstream, count) for position, row in enumerate(given.rows)]
+        rows = [_bind_row(ref, declared, position, row, upstream, drawing) for position, row in enumerate(given.rows)]
         if len(rows) < declared.least:
             raise ValueError(f"needs {declared.least} rows or more")
         written = tuple(
@@ -78,26 +77,26 @@ def _bind_one(
     if isinstance(declared, Rows):
         raise ValueError("takes rows")
     if given.value is not None:
-        value = _value(declared, given.value, (ref, name), count)
+        value = _value(declared, given.value, (ref, name), drawing)
         return value, _bound(declared, "value", None, None, str(given.value), given.reason, value)
     if not isinstance(declared, Number | Whole):
         raise ValueError("takes a value; it cannot be chosen, measured or computed")
     if given.chosen is not None:
         value = choice[name] if name in choice else _middle(declared, given.chosen)
         return value, _bound(declared, "chosen", None, None, given.chosen.text, given.reason, value)
-    value, stated = _taken(declared, given, upstream, count)
+    value, stated = _taken(declared, given, upstream, drawing)
     if given.measurement is not None:
         return value, _bound(declared, "measurement", given.measurement, None, stated, given.reason, value)
     return value, _bound(declared, "calculation", given.calculation, given.output, stated, given.reason, value)
 
 
-def _taken(declared: Number | Whole, given: Given | Taken, upstream: Upstream, count: int) -> tuple[Raw, str]:
+def _taken(declared: Number | Whole, given: Given | Taken, upstream: Upstream, drawing: Drawing) -> tuple[Raw, str]:
     """Return the value taken from a measurement or from another calculation, and its notation where there is one."""
     if given.measurement is not None:
         quantity = upstream.measurements.get(given.measurement)
         if quantity is None:
             raise ValueError(f"{given.measurement} is not in the ledger")
-        return _with_limits(declared, quantity, _draw(declared, quantity, (given.measurement,), count)), quantity.text
+        return _with_limits(declared, quantity, _draw(declared, quantity, (given.measurement,), drawing)), quantity.text
     source, output = str(given.calculation), str(given.output)
     if source not in upstream.outputs:
         raise ValueError(f"{source} gave no result")
@@ -111,19 +110,19 @@ def _taken(declared: Number | Whole, given: Given | Taken, upstream: Upstream, c
     return drawn, ""
 
 
-def _bind_default(ref: str, declared: Input, count: int) -> tuple[Raw, Bound]:
+def _bind_default(ref: str, declared: Input, drawing: Drawing) -> tuple[Raw, Bound]:
     if isinstance(declared, Rows):
         if not declared.optional:
             raise ValueError("rows are missing")
         return [], Bound(declared.name, declared.label, "", "default", None, None, "none", None, None)
     if declared.default is None:
         raise ValueError("is missing and has no default")
-    value = _value(declared, declared.default, (ref, declared.name), count)
+    value = _value(declared, declared.default, (ref, declared.name), drawing)
     return value, _bound(declared, "default", None, None, str(declared.default), None, value)
 
 
 def _bind_row(
-    ref: str, declared: Rows, position: int, row: Mapping[str, Cell], upstream: Upstream, count: int
+    ref: str, declared: Rows, position: int, row: Mapping[str, Cell], upstream: Upstream, drawing: Drawing
 ) -> dict[str, Raw]:
     unknown = set(row) - {column.name for column in declared.columns}
     if unknown:
@@ -134,12 +133,12 @@ def _bind_row(
         cell = row.get(column.name, column.default)
         if cell is None:
             raise ValueError(f"row {position + 1} lacks `{column.name}`")
-        seed = (ref, declared.name, str(position), column.name)
+        root = (ref, declared.name, str(position), column.name)
         try:
             if not isinstance(cell, Taken):
-                cells[column.name] = _value(column, cell, seed, count)
+                cells[column.name] = _value(column, cell, root, drawing)
             elif isinstance(column, Number | Whole):
-                cells[column.name] = _taken(column, cell, upstream, count)[0]
+                cells[column.name] = _taken(column, cell, upstream, drawing)[0]
             else:
                 raise ValueError(f"{cell.text} is a number; expected words")
         except ValueError as error:
@@ -147,7 +146,7 @@ def _bind_row(
     return cells
 
 
-def _value(declared: Number | Whole | Choice | Truth | Text, cell: Literals, seed: tuple[str, ...], count: int) -> Raw:
+def _value(declared: Number | Whole | Choice | Truth | Text, cell: Literals, root: Root, drawing: Drawing) -> Raw:
     if isinstance(declared, Truth):
         if not isinstance(cell, bool):
             raise ValueError(f"given {cell!r}; expected true or false")
@@ -161,7 +160,7 @@ def _value(declared: Number | Whole | Choice | Truth | Text, cell: Literals, see
     if isinstance(cell, bool):
         raise ValueError(f"given {cell!r}; expected a number")
     quantity = parse(cell)
-    return _with_limits(declared, quantity, _draw(declared, quantity, seed, count))
+    return _with_limits(declared, quantity, _draw(declared, quantity, root, drawing))
 
 
 def _with_limits(declared: Number | Whole, quantity: Quantity, drawn: Draws) -> Raw:
@@ -178,11 +177,10 @@ def _limits(quantity: Quantity) -> dict[str, float]:
     return {"low": low, "high": high, "nominal": quantity.nominal}
 
 
-def _draw(declared: Number | Whole, quantity: Quantity, seed: tuple[str, ...], count: int) -> Draws:
+def _draw(declared: Number | Whole, quantity: Quantity, root: Root, drawing: Drawing) -> Draws:
     unit = declared.unit if isinstance(declared, Number) else ""
     quantity = quantity.to(unit)
-    drawn: Draws = quantity.numbers[0] if quantity.shape == "exact" else quantity.draw(count, generator(*seed))
-    return _permitted(declared, drawn)
+    return _permitted(declared, drawing.draw(quantity, root))
 
 
 def _middle(declared: Number | Whole, chosen: Quantity) -> Draws:

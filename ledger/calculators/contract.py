@@ -90,8 +90,8 @@ class Output:
     """A result. `form` is number, whole, truth, text, rows or curves.
 
     Numbers are in `unit`, and people read them in `shown` (the unit itself where it is left out). An `optional` one may
-    be left out by `compute`, where the inputs do not ask for it. Curves are rows of `series` (a name), `x` and `y`, drawn
-    as lines against `axes`, the labels of x and y with their units.
+    be left out by `compute`, where the inputs do not ask for it. Curves are rows of `series` (a name), `x` and `y`,
+    drawn as lines against `axes`, the labels of x and y with their units.
     """
 
     name: str

@@ -59,6 +59,23 @@ class Kept:
 
 
 @dataclass(frozen=True)
+class Share:
+    """What one root's doubt does to an output.
+
+    share        of the output's variance, 0 to 1
+    uncertainty  standard uncertainty of the output, in its shown unit, if the root's doubt were halved; None where it
+                 cannot be
+    chance       that all criteria hold then; None without criteria
+    """
+
+    output: str
+    root: str
+    share: float
+    uncertainty: float | None
+    chance: float | None
+
+
+@dataclass(frozen=True)
 class Result:
     """One calculation run. `choice` is what the chosen inputs were set to, as text by input; `kept` is by criterion."""
 
@@ -68,6 +85,7 @@ class Result:
     outcomes: tuple[Outcome, ...]
     kept: tuple[Kept, ...]
     choice: Mapping[str, str]
+    shares: tuple[Share, ...] = ()
 
     def outcome(self, name: str) -> Outcome:
         """Return the outcome of that name."""

@@ -7,13 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.binding import Draws, Raw, choices
+from ledger.calculators.binding import Raw, choices
 from ledger.calculators.contract import Calculator, Number, Output, Whole
-from ledger.calculators.results import Kept, Outcome
+from ledger.calculators.drawing import Drawing, Draws
+from ledger.calculators.results import Cell, Kept, Outcome
 from ledger.entries.models import Criterion, Given
 from ledger.errors import CalculationRefused
-from ledger.quantities.draws import generator
-from ledger.quantities.notation import Quantity
 from ledger.quantities.summary import summarise
 from ledger.quantities.units import convert
 
@@ -74,15 +73,16 @@ def _outcome(declared: Output, value: Raw) -> Outcome:
     if form == "truth":
         return Outcome(name, label, "", form, chance=float(np.mean(value)))
     if form == "curves":
-        points = tuple(
-            {"series": str(row["series"]), "x": float(np.mean(row["x"])), "y": float(np.mean(row["y"]))} for row in value
-        )
-        return Outcome(name, label, "", form, value=points)
+        return Outcome(name, label, "", form, value=tuple(_point(row) for row in value))
     if form == "rows":
         return Outcome(
             name, label, "", form, value=tuple({key: _cell(cell) for key, cell in row.items()} for row in value)
         )
     return Outcome(name, label, "", form, value=str(value))
+
+
+def _point(row: Mapping[str, Raw]) -> dict[str, Cell]:
+    return {"series": str(row["series"]), "x": float(np.mean(row["x"])), "y": float(np.mean(row["y"]))}
 
 
 def _cell(cell: Raw) -> Any:
@@ -104,7 +104,7 @@ def numbers(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Draws]:
 
 
 def keeps(
-    ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], count: int
+    ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], drawing: Drawing
 ) -> np.ndarray:
     """Return for every draw whether a criterion holds; a limit with uncertainty is drawn as any quantity is."""
     declared = calculator.output(criterion.output)
@@ -113,21 +113,15 @@ def keeps(
         raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`; {calculator.name} gives {known}")
     if criterion.output not in raw:
         raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`, which these inputs do not ask for")
-    values = np.broadcast_to(np.asarray(raw[criterion.output], dtype=float), (count,))
-    held: np.ndarray = np.ones(count, dtype=bool)
+    values = np.broadcast_to(np.asarray(raw[criterion.output], dtype=float), (drawing.count,))
+    held: np.ndarray = np.ones(drawing.count, dtype=bool)
     if criterion.holds is not None:
         held &= values == float(criterion.holds)
     for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most)):
-        if limit is None:
-            continue
-        drawn = _limit(limit, declared.unit, (ref, "criterion", str(position), side), count)
-        held &= values >= drawn if side == "at-least" else values <= drawn
+        if limit is not None:
+            drawn = drawing.draw(limit.to(declared.unit), (ref, "criterion", str(position), side))
+            held &= values >= drawn if side == "at-least" else values <= drawn
     return held
-
-
-def _limit(limit: Quantity, unit: str, seed: tuple[str, ...], count: int) -> Draws:
-    limit = limit.to(unit)
-    return limit.numbers[0] if limit.shape == "exact" else limit.draw(count, generator(*seed))
 
 
 def limit_text(criterion: Criterion) -> str:

@@ -1,129 +1,17 @@
-"""Calculations run in order, chosen inputs swept: what they give, and whether each hypothesis can be built at all."""
+"""Results of calculations, chosen inputs swept: what they give, and whether each hypothesis can be built at all."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
-from graphlib import TopologicalSorter
-from itertools import product
+from collections.abc import Mapping
 
 import numpy as np
 
-from ledger.calculators.binding import Draws, Raw, Upstream, bind
+from ledger.calculators.bench import Bench
 from ledger.calculators.contract import Calculator, Number
-from ledger.calculators.results import Bound, Result
-from ledger.calculators.running import grid, keeps, kept, numbers, outcomes, run
-from ledger.entries.models import Calculation
-from ledger.errors import CalculationRefused
-from ledger.quantities.notation import Quantity
-
-DRAWS = 10_000
-POINTS = {1: 41, 2: 13, 3: 7}
-Choice = Mapping[str, Mapping[str, float]]
-
-
-@dataclass(frozen=True)
-class Run:
-    """A calculation's raw outputs and how its inputs were bound."""
-
-    raw: Mapping[str, Raw]
-    bounds: tuple[Bound, ...] = ()
-
-
-@dataclass(frozen=True)
-class Bench:
-    """What calculations are run on: the calculators, the calculations by ref, the measured quantities by ref.
-
-    settled  runs that no choice touches, kept so that each is made once
-    """
-
-    register: Mapping[str, Calculator]
-    calculations: Mapping[str, Calculation]
-    measurements: Mapping[str, Quantity]
-    count: int = DRAWS
-    settled: dict[str, Run] = field(default_factory=dict)
-
-    def upstream_of(self, ref: str) -> tuple[str, ...]:
-        """Return a calculation and all it stands on, those it stands on first."""
-        needs = {ref: self._direct(ref)}
-        queue = list(needs[ref])
-        while queue:
-            one = queue.pop()
-            if one not in needs:
-                needs[one] = self._direct(one)
-                queue.extend(needs[one])
-        return tuple(TopologicalSorter({one: sorted(needs[one]) for one in sorted(needs)}).static_order())
-
-    def _direct(self, ref: str) -> list[str]:
-        if ref not in self.calculations:
-            return []
-        grounds = self.calculations[ref].grounds()
-        return sorted({ground.calculation for ground in grounds if ground.calculation is not None})
-
-    def order(self) -> tuple[str, ...]:
-        """Return all calculations, those that others stand on first; names break ties."""
-        needs = {ref: self._direct(ref) for ref in sorted(self.calculations)}
-        return tuple(ref for ref in TopologicalSorter(needs).static_order() if ref in self.calculations)
-
-    def calculator(self, ref: str) -> Calculator:
-        """Return the calculator a calculation uses."""
-        name = self.calculations[ref].calculator
-        if name not in self.register:
-            raise CalculationRefused(f"{ref}: there is no calculator `{name}` (there are {', '.join(self.register)})")
-        return self.register[name]
-
-    def chosen(self, refs: tuple[str, ...]) -> Iterator[Choice]:
-        """Yield every combination of the chosen inputs of some calculations, evenly spread over their ranges."""
-        named = [
-            (ref, name)
-            for ref in refs
-            if ref in self.calculations
-            for name, given in sorted(self.calculations[ref].inputs.items())
-            if given.chosen is not None
-        ]
-        if len(named) > max(POINTS):
-            places = ", ".join(f"{ref} {name}" for ref, name in named)
-            raise CalculationRefused(
-                f"{refs[-1]}: {len(named)} chosen inputs at once ({places}); {max(POINTS)} can be swept"
-            )
-        points = POINTS.get(len(named), 1)
-        axes = [grid(self.calculator(ref), self.calculations[ref].inputs, points).get(name, []) for ref, name in named]
-        for values in product(*axes):
-            choice: dict[str, dict[str, float]] = {}
-            for (ref, name), value in zip(named, values, strict=True):
-                choice.setdefault(ref, {})[name] = value
-            yield choice
-
-    def evaluate(self, refs: tuple[str, ...], choice: Choice) -> dict[str, Run]:
-        """Run some calculations in order under one choice."""
-        runs: dict[str, Run] = {}
-        outputs: dict[str, dict[str, Draws]] = {}
-        units: dict[str, dict[str, str]] = {}
-        touched: set[str] = set()
-        for ref in refs:
-            if ref not in self.calculations:
-                raise CalculationRefused(f"{refs[-1]}: {ref} is not in the ledger")
-            calculator = self.calculator(ref)
-            if ref in choice or touched.intersection(self._direct(ref)):
-                touched.add(ref)
-            if ref in self.settled:
-                runs[ref] = self.settled[ref]
-            else:
-                upstream = Upstream(self.measurements, outputs, units)
-                inputs = self.calculations[ref].inputs
-                raw, bounds = bind(ref, calculator, inputs, upstream, self.count, choice.get(ref))
-                runs[ref] = Run(run(ref, calculator, raw), bounds)
-                if ref not in touched:
-                    self.settled[ref] = runs[ref]
-            outputs[ref] = numbers(calculator, runs[ref].raw)
-            units[ref] = {output.name: output.unit for output in calculator.outputs}
-        return runs
-
-    def held(self, ref: str, raw: Mapping[str, Raw]) -> list[np.ndarray]:
-        """Return for each criterion of a calculation whether it holds, draw by draw."""
-        calculator = self.calculator(ref)
-        criteria = self.calculations[ref].criteria
-        return [keeps(ref, place, one, calculator, raw, self.count) for place, one in enumerate(criteria)]
+from ledger.calculators.drawing import Draws
+from ledger.calculators.results import Result
+from ledger.calculators.running import kept, numbers, outcomes
+from ledger.calculators.sensitivity import shares
 
 
 def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
@@ -152,8 +40,19 @@ def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
         outcomes(calculator, done.raw),
         kept(criteria, bench.held(ref, done.raw)),
         chosen,
+        shares(bench, ref, best, _decisive(bench, ref, done.raw)),
     )
     return shown, numbers(calculator, done.raw)
+
+
+def _decisive(bench: Bench, ref: str, raw: Mapping[str, object]) -> tuple[str, ...]:
+    """Return the outputs whose doubt is worth explaining: those with a limit or a measurement, or the first number."""
+    entry, calculator = bench.calculations[ref], bench.calculator(ref)
+    named = [criterion.output for criterion in entry.criteria]
+    if entry.observed is not None:
+        named.append(entry.observed.output)
+    given = [output.name for output in calculator.outputs if output.form in ("number", "whole") and output.name in raw]
+    return tuple(name for name in dict.fromkeys(named) if name in given) or tuple(given[:1])
 
 
 def _shown(calculator: Calculator, name: str, value: float) -> str:
@@ -169,7 +68,7 @@ def feasibility(bench: Bench, refs: tuple[str, ...]) -> float:
     shared draws, for the maker knew the true values when choosing.
     """
     needed = tuple(dict.fromkeys(one for ref in sorted(refs) for one in bench.upstream_of(ref)))
-    possible = np.zeros(bench.count, dtype=bool)
+    possible = np.zeros(bench.drawing.count, dtype=bool)
     for choice in bench.chosen(needed):
         runs = bench.evaluate(needed, choice)
         held = [one for ref in refs for one in bench.held(ref, runs[ref].raw)]

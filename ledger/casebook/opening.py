@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
-from ledger.calculators.sweeping import DRAWS
 from ledger.casebook.cases import Ground, case
 from ledger.casebook.recomputing import Computed, Progress, recompute
 from ledger.casebook.twice import counted_twice

@@ -13,10 +13,11 @@ from typing import Any
 import numpy as np
 from pydantic import TypeAdapter
 
-from ledger.calculators.binding import Draws
+from ledger.calculators.bench import Bench, Run
 from ledger.calculators.contract import Calculator
+from ledger.calculators.drawing import Drawing, Draws
 from ledger.calculators.results import Result
-from ledger.calculators.sweeping import Bench, Run, feasibility, result
+from ledger.calculators.sweeping import feasibility, result
 from ledger.entries.models import Calculation
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import Quantity
@@ -66,7 +67,7 @@ def recompute(
     `calculations` by ref as model and as front matter; `kept` what the store has. A calculation that cannot be
     computed is refused with its reason and everything that stands on it with it; the rest goes on.
     """
-    bench = Bench(register, {ref: entry for ref, (entry, _) in calculations.items()}, measurements, count)
+    bench = Bench(register, {ref: entry for ref, (entry, _) in calculations.items()}, measurements, Drawing(count))
     base = f"{code_digest()} {count}"
     keys: dict[str, str] = {}
     results: dict[str, Result] = {}

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
-from ledger.calculators.sweeping import DRAWS
 from ledger.casebook.opening import STORE, open_casebook, recomputed
 from ledger.store import derived
 from ledger.store.engine import open_store

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ledger.calculators.binding import Upstream, bind
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.shift_states import SHIFT_STATES
 from ledger.entries.models import Given
@@ -13,7 +14,7 @@ from ledger.errors import CalculationRefused
 
 def through_the_engine(given: dict[str, Given]) -> dict:
     """Bind and run as a calculation entry does."""
-    raw, _ = bind("calculations/try", SHIFT_STATES, given, Upstream({}, {}, {}), 100)
+    raw, _ = bind("calculations/try", SHIFT_STATES, given, Upstream({}, {}, {}), Drawing(100))
     raw = run("calculations/try", SHIFT_STATES, raw)
     return {outcome.name: outcome for outcome in outcomes(SHIFT_STATES, raw)}
 

@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 
 from ledger.calculators.axial_length import AXIAL_LENGTH
+from ledger.calculators.bench import Bench
 from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.contract import Calculator
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import outcomes, run
-from ledger.calculators.sweeping import Bench, result
+from ledger.calculators.sweeping import result
 from ledger.calculators.torque_headroom import TORQUE_HEADROOM
 from ledger.entries.models import Calculation, Given
 from ledger.errors import CalculationRefused
@@ -39,7 +41,7 @@ def through_the_engine(calculator: Calculator, given: dict[str, Any], upstream: 
         else Given(value=value, reason="stated")
         for name, value in given.items()
     }
-    raw, _ = bind("calculations/try", calculator, inputs, upstream or Upstream({}, {}, {}), 1000)
+    raw, _ = bind("calculations/try", calculator, inputs, upstream or Upstream({}, {}, {}), Drawing(1000))
     return {one.name: one for one in outcomes(calculator, run("calculations/try", calculator, raw))}
 
 

@@ -13,6 +13,7 @@ from scipy import stats
 
 from ledger.calculators.axial_length import AXIAL_LENGTH, pieces
 from ledger.calculators.binding import Upstream, bind
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import run
 from ledger.entries.models import Given
 from ledger.mechanics.axial_length import axial_length
@@ -27,7 +28,7 @@ def through_the_engine(rows: list[dict], other: list[dict] | None = None, **give
     tables = {"layout": rows, **({"other": other} if other else {})}
     inputs = {name: Given(rows=table, reason="stated") for name, table in tables.items()}
     inputs |= {name: Given(value=value, reason="stated") for name, value in given.items()}
-    raw, _ = bind("calculations/try", AXIAL_LENGTH, inputs, Upstream({}, {}, {}), COUNT)
+    raw, _ = bind("calculations/try", AXIAL_LENGTH, inputs, Upstream({}, {}, {}), Drawing(COUNT))
     return run("calculations/try", AXIAL_LENGTH, raw)
 
 

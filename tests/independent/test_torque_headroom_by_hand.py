@@ -11,6 +11,7 @@ import pytest
 from scipy import integrate, stats
 
 from ledger.calculators.binding import Upstream, bind
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import run
 from ledger.calculators.torque_headroom import TORQUE_HEADROOM
 from ledger.entries.models import Given
@@ -25,7 +26,7 @@ def through_the_engine(elements: list[dict], **given: object) -> dict:
     """Bind and run as an entry does."""
     inputs = {name: Given(value=value, reason="stated") for name, value in given.items()}
     inputs["elements"] = Given(rows=elements, reason="stated")
-    raw, _ = bind("calculations/try", TORQUE_HEADROOM, inputs, Upstream({}, {}, {}), COUNT)
+    raw, _ = bind("calculations/try", TORQUE_HEADROOM, inputs, Upstream({}, {}, {}), Drawing(COUNT))
     return run("calculations/try", TORQUE_HEADROOM, raw)
 
 
