@@ -1,8 +1,8 @@
 """Which doubt matters: each root's share of a result's variance, and what knowing it twice as well would buy.
 
-Share, first order: S_i = Var(E[Y | X_i]) / Var(Y), estimated from the draws themselves. Sorted by X_i they fall into bins
-of equal size (whole numbers into their values); with B, W, T the sums of squares between the bins, within them and in all,
-over b bins of n draws, S = (B - W (b - 1)/(n - b)) / T. Roots that act together leave a rest.
+Share, first order: S_i = Var(E[Y | X_i]) / Var(Y), estimated from the draws themselves. Sorted by X_i they fall into
+bins of equal size (whole numbers into their values); with B, W, T the sums of squares between the bins, within them and
+in all, over b bins of n draws, S = (B - W (b - 1)/(n - b)) / T. Roots that act together leave a rest.
 
 Source: Saltelli et al., Global Sensitivity Analysis (2008), 1.2; the correction for chance is that of epsilon squared.
 """
@@ -19,7 +19,7 @@ from ledger.calculators.results import Share
 from ledger.calculators.running import scale
 from ledger.errors import CalculationRefused
 
-BINS = 50
+BINS = 100
 LEAST = 0.01
 
 

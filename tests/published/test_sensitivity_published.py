@@ -1,6 +1,6 @@
 """Shares of variance against a function whose shares are printed.
 
-Ishigami and Homma (1990), as in Saltelli et al., Global Sensitivity Analysis: The Primer (2008), 4.4 (page from memory):
+Ishigami and Homma (1990), as in Saltelli et al., Global Sensitivity Analysis: The Primer (2008), 4.4 (from memory):
 Y = sin X1 + 7 sin² X2 + 0.1 X3⁴ sin X1 with X uniform on (-π, π). The exact shares follow from the printed variances
 V1 = (1 + b π⁴/5)²/2, V2 = a²/8, V = V1 + V2 + 8 b² π⁸/225: 0.3139, 0.4424 and 0.
 """
