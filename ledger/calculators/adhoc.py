@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -17,19 +18,24 @@ from ledger.errors import Fault, FaultsFound
 REF = "calculations/adhoc"
 
 
-def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, Result]:
-    """Return the calculator and its result for inputs such as `power=520 ± 10 kW` or `layout=@stack.csv`.
+def known(name: str) -> Calculator:
+    """Return the calculator of that name; FaultsFound with the nearest name otherwise."""
+    if name in REGISTER:
+        return REGISTER[name]
+    near = get_close_matches(name, REGISTER, 1)
+    remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(REGISTER)}."
+    raise FaultsFound(
+        [Fault("the command line", 0, "calculator", f"`{name}`", "a calculator the ledger knows", remedy)]
+    )
+
+
+def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, dict[str, Given], Result]:
+    """Return the calculator, its inputs and its result for inputs such as `power=520 ± 10 kW` or `layout=@stack.csv`.
 
     Raises FaultsFound for words that cannot be read, all at once, and CalculationRefused for inputs that cannot be
     computed.
     """
-    calculator = REGISTER.get(name)
-    if calculator is None:
-        near = get_close_matches(name, REGISTER, 1)
-        remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(REGISTER)}."
-        raise FaultsFound(
-            [Fault("the command line", 0, "calculator", f"`{name}`", "a calculator the ledger knows", remedy)]
-        )
+    calculator = known(name)
     faults: list[Fault] = []
     given: dict[str, Given] = {}
     for word in words:
@@ -44,7 +50,7 @@ def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, Re
             )
         elif isinstance(declared, Rows):
             rows = _table(one, value, folder, faults)
-            given[one] = Given(rows=rows, reason=value)
+            given[one] = Given(rows=rows, reason=f"read from {value.removeprefix('@')}")
         else:
             cell: Any = (
                 {"true": True, "yes": True, "false": False, "no": False}.get(value)
@@ -65,7 +71,16 @@ def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, Re
     entry = Calculation.model_construct(
         kind="calculation", title=name, calculator=name, hypotheses=[], inputs=given, criteria=[]
     )
-    return calculator, result(Bench(REGISTER, {REF: entry}, {}), REF)[0]
+    return calculator, given, result(Bench(REGISTER, {REF: entry}, {}), REF)[0]
+
+
+def front_of(calculator: Calculator, given: Mapping[str, Given], title: str) -> dict[str, Any]:
+    """Return the front matter of a calculation entry with these inputs."""
+    inputs: dict[str, Any] = {}
+    for name, one in given.items():
+        inputs[name] = {"rows": one.rows} if one.rows is not None else {"value": one.value}
+        inputs[name]["reason"] = one.reason
+    return {"kind": "calculation", "title": title, "calculator": calculator.name, "inputs": inputs}
 
 
 def _table(name: str, value: str, folder: Path, faults: list[Fault]) -> list[dict[str, Any]]:

@@ -19,7 +19,6 @@ from ledger.errors import Fault, FaultsFound
 from ledger.weighing.values import NONE, Standing, Weighing
 
 console = Console(highlight=False)
-LONGEST_TABLE = 10
 
 
 def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
@@ -40,6 +39,10 @@ def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
 
 def compare(
     question: Annotated[str, typer.Argument(help="A question, such as `forks` or `questions/forks`.")],
+    calculator: Annotated[
+        str | None, typer.Option(help="Show what one calculator gives for every rival instead.")
+    ] = None,
+    csv: Annotated[Path | None, typer.Option(help="Write that table to a CSV file.")] = None,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
@@ -47,6 +50,9 @@ def compare(
     casebook = open_casebook(find(folder).root)
     ref = question if "/" in question else f"questions/{question}"
     item = _find(casebook, ref, "question")
+    if calculator is not None or csv is not None:
+        _across(casebook, ref, calculator, csv, as_json)
+        return
     weighing = casebook.weighings.get(ref)
     if weighing is None:
         messages = [finding.message for finding in casebook.findings if ref in finding.about]
@@ -69,67 +75,24 @@ def compare(
         console.print(f"  {line.decibans:+7.2f}  {line.part}{f'  {line.ref}' if line.ref else ''}", markup=False)
 
 
-def calculate(
-    calculator: Annotated[str, typer.Argument(help="A calculator, such as `axial-length`.")],
-    inputs: Annotated[
-        list[str] | None,
-        typer.Argument(help="Inputs as name=value with units; a table as name=@file.csv.", metavar="NAME=VALUE …"),
-    ] = None,
-    as_json: AsJson = False,
-) -> None:
-    """Run a calculator with inputs given here, for instance `power='520 ± 10 kW'`."""
-    from ledger.calculators.adhoc import run_adhoc
-    from ledger.quantities.summary import show
+def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path | None, as_json: bool) -> None:
+    """Print or write one calculator's numbers across the rivals of a question."""
+    from ledger.calculators.adhoc import known
+    from ledger.casebook.frames import across_rivals
 
-    declared, result = run_adhoc(calculator, inputs or [], Path.cwd())
-    if as_json:
-        print(json.dumps(asdict(result), ensure_ascii=False, indent=2))
-        return
-    console.print(f"[bold]{_safe(declared.title)}[/]\n{_safe(declared.purpose)}\n")
-    table = Table("input", "value", "from")
-    for bound in result.inputs:
-        value = show(bound.summary, bound.unit) if bound.summary else bound.stated or f"{len(bound.rows)} rows"
-        value = {"True": "yes", "False": "no"}.get(value, value)
-        table.add_row(_safe(bound.label), _safe(value), bound.ground)
-    console.print(table)
-    table = Table("result", "value", "95 % interval")
-    for outcome in result.outcomes:
-        if outcome.summary is not None:
-            low, high = outcome.summary.low, outcome.summary.high
-            interval = f"{low:.4g} … {high:.4g} {outcome.unit}".rstrip() if high > low else "exact"
-            table.add_row(_safe(outcome.label), _safe(show(outcome.summary, outcome.unit)), interval)
-        elif outcome.chance is not None:
-            table.add_row(_safe(outcome.label), _chance(outcome.chance), "")
-        elif outcome.form == "text":
-            table.add_row(_safe(outcome.label), _safe(str(outcome.value)), "")
-    console.print(table)
-    for outcome in result.outcomes:
-        if outcome.form == "rows" and outcome.value:
-            if len(outcome.value) <= LONGEST_TABLE:
-                console.print(_rows(outcome.label, outcome.value))
-            else:
-                console.print(f"{outcome.label}: {len(outcome.value)} rows; `--json` prints them.", markup=False)
-    for heading, lines in (
-        ("Sources", declared.sources),
-        ("Assumptions", declared.assumptions),
-        ("Cautions", declared.cautions),
-    ):
-        console.print(f"[bold]{heading}[/]")
-        for line in lines:
-            console.print(f"  - {_safe(line)}")
-
-
-def _rows(label: str, rows: Any) -> Table:
-    from ledger.quantities.summary import Summary, show
-
-    table = Table(*rows[0], title=_safe(label), title_justify="left")
-    for row in rows:
-        table.add_row(*(_safe(show(cell, "") if isinstance(cell, Summary) else str(cell)) for cell in row.values()))
-    return table
-
-
-def _chance(chance: float) -> str:
-    return {0.0: "no", 1.0: "yes"}.get(chance, f"in {chance:.0%} of draws")
+    if calculator is None:
+        fault = Fault(
+            "the command line", 0, "--csv", "no calculator", "--calculator NAME", "Say whose numbers to write."
+        )
+        raise FaultsFound([fault])
+    frame = across_rivals(casebook, question, known(calculator).name)
+    if csv is not None:
+        frame.to_csv(csv, index=False)
+        console.print(f"{len(frame)} rows written to {csv}", markup=False)
+    elif as_json:
+        print(frame.to_json(orient="records", force_ascii=False, indent=2))
+    else:
+        console.print(frame.drop(columns=["label"]).to_string(index=False, na_rep=""), markup=False, soft_wrap=True)
 
 
 def _standings(casebook: Casebook, weighing: Weighing) -> Table:

@@ -8,7 +8,7 @@ import sys
 
 import typer
 
-from ledger.cli import answering, press_room, recording
+from ledger.cli import answering, calculating, press_room, recording
 from ledger.cli.telling import errors, tell
 from ledger.errors import FaultsFound, StoreRefused, WitnessError
 
@@ -27,7 +27,8 @@ for command in (
     recording.history,
     answering.rank,
     answering.compare,
-    answering.calculate,
+    calculating.calculators,
+    calculating.calculate,
     press_room.publish,
     press_room.preview,
     recording.withdraw,

@@ -64,7 +64,7 @@ def test_every_command_explains_itself(run: Run) -> None:
     code, out, _ = run("--help")
     assert code == 0
     words = "start post show history rank compare calculate publish preview withdraw export check"
-    commands = words.split()
+    commands = [*words.split(), "calculators"]
     for command in commands:
         assert command in out
         code, words, _ = run(command, "--help")
@@ -269,3 +269,65 @@ def test_publish_builds_a_site_that_opens_from_a_file(run: Run, case: Path) -> N
     assert run("publish", "--in", case)[0] == 0
     second = {path.relative_to(case): path.read_bytes() for path in (case / "build").rglob("*") if path.is_file()}
     assert first == second
+
+
+def test_calculators_are_listed_and_explained(run: Run) -> None:
+    """Every calculator of the register is listed; explaining one names its inputs, formula, sources and cautions."""
+    from ledger.calculators.register import CALCULATORS
+
+    code, out, _ = run("calculators", "--json")
+    assert code == 0
+    assert set(json.loads(out)) == {calculator.name for calculator in CALCULATORS}
+    for calculator in CALCULATORS:
+        code, out, _ = run("calculators", calculator.name)
+        assert code == 0
+        for words in ("Sources", "Assumptions", "Cautions", *(declared.name for declared in calculator.inputs)):
+            assert words in out
+    assert run("calculators", "axial-lenght")[0] == 1
+
+
+def test_a_calculation_can_be_written_as_an_entry(
+    run: Run, case: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The entry written by `calculate --entry` posts without a fault, and one that is there is not written over."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "stack.csv").write_text("part,length\nplate,2 ± 0.1 mm\npin,3..4 mm\n")
+    words = (
+        "calculate",
+        "axial-length",
+        "layout=@stack.csv",
+        "--entry",
+        "by-hand",
+        "--title",
+        "By hand: no",
+        "--in",
+        case,
+    )
+    code, _, err = run(*words)
+    assert code == 0
+    assert "by-hand.md" in err
+    code, out, _ = run("post", "--in", case)
+    assert code == 0
+    assert "new        calculations/by-hand" in out
+    before = (case / "entries" / "calculations" / "by-hand.md").read_bytes()
+    code, _, err = run(*words)
+    assert code == 1
+    assert "there already" in err
+    assert (case / "entries" / "calculations" / "by-hand.md").read_bytes() == before
+
+
+def test_numbers_across_rivals_go_to_csv(run: Run, case: Path, tmp_path: Path) -> None:
+    """One calculator's numbers for the rivals of a question come as a table, as JSON and as a CSV that pandas reads."""
+    import pandas
+
+    table = tmp_path / "table.csv"
+    code, out, _ = run("compare", "return", "--calculator", "axial-length", "--csv", table, "--in", case)
+    assert code == 0
+    frame = pandas.read_csv(table)
+    length = frame[frame["output"] == "length"].iloc[0]
+    assert length["hypothesis"] == "hypotheses/coil-spring"
+    assert length["estimate"] == pytest.approx(2 + 7.5 + 2.5, abs=0.05)
+    assert 0 < length["kept"] < 1
+    _, out, _ = run("compare", "return", "--calculator", "axial-length", "--in", case, "--json")
+    assert len(json.loads(out)) == len(frame)
+    assert run("compare", "return", "--csv", table, "--in", case)[0] == 1
