@@ -15,7 +15,7 @@ from ledger.calculators.sweeping import result
 from ledger.entries.models import Calculation, Given
 from ledger.errors import Fault, FaultsFound
 
-REF = "calculations/adhoc"
+REF = "the command line"
 
 
 def known(name: str) -> Calculator:
@@ -42,8 +42,7 @@ def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, di
         one, equals, value = word.partition("=")
         declared = calculator.input(one)
         if not equals or declared is None:
-            names = ", ".join(each.name for each in calculator.inputs)
-            faults.append(Fault("the command line", 0, one, f"`{word}`", "name=value", f"{name} takes: {names}."))
+            faults.append(_unreadable(word, one, calculator))
         elif one in given:
             faults.append(
                 Fault("the command line", 0, one, "the input twice", "each input once", "Remove one of the two.")
@@ -72,6 +71,13 @@ def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, di
         kind="calculation", title=name, calculator=name, hypotheses=[], inputs=given, criteria=[]
     )
     return calculator, given, result(Bench(REGISTER, {REF: entry}, {}), REF)[0]
+
+
+def _unreadable(word: str, name: str, calculator: Calculator) -> Fault:
+    names = [each.name for each in calculator.inputs]
+    near = get_close_matches(name, names, 1)
+    remedy = f"Did you mean `{near[0]}=…`?" if near else f"{calculator.name} takes: {', '.join(names)}."
+    return Fault("the command line", 0, name, f"`{word}`", f"name=value with an input of {calculator.name}", remedy)
 
 
 def front_of(calculator: Calculator, given: Mapping[str, Given], title: str) -> dict[str, Any]:

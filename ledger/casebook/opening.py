@@ -170,7 +170,8 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
                 findings.append(
                     Finding(
                         (standing.rival, question),
-                        f"{standing.rival} is untested: no calculation speaks to it, as to others of {question}.",
+                        f"{standing.rival} is untested: no calculation speaks to it, as to others of {question}. "
+                        "Add one with a criterion, or bear in mind that untested is no merit.",
                     )
                 )
             if not standing.may_lead:

@@ -3,6 +3,9 @@
 
 def main() -> None:
     """Run the command line."""
-    from ledger.cli.app import run
+    try:
+        from ledger.cli.app import run
 
-    run()
+        run()
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None

@@ -96,7 +96,7 @@ def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path
 
 
 def _standings(casebook: Casebook, weighing: Weighing) -> Table:
-    table = Table("", "rival", "confidence", "prior", "judged", "buildable")
+    table = Table("", "rival", "confidence", "prior", "judged", "feasibility")
     for place, standing in enumerate(weighing.standings, 1):
         table.add_row(
             str(place),
@@ -104,12 +104,12 @@ def _standings(casebook: Casebook, weighing: Weighing) -> Table:
             f"{standing.confidence:.1%}",
             f"{standing.prior:.0%}",
             f"{standing.judged} of {standing.notes}",
-            _buildable(casebook, standing),
+            _feasibility(casebook, standing),
         )
     return table
 
 
-def _buildable(casebook: Casebook, standing: Standing) -> str:
+def _feasibility(casebook: Casebook, standing: Standing) -> str:
     if standing.rival == NONE:
         return ""
     if standing.rival not in casebook.feasibility:
@@ -118,11 +118,19 @@ def _buildable(casebook: Casebook, standing: Standing) -> str:
 
 
 def _weights(casebook: Casebook, weighing: Weighing) -> Table:
+    """Return the weights, the heaviest first; columns are numbered as the rivals are in the table of standings."""
     rivals = [standing.rival for standing in weighing.standings]
-    table = Table(Column("weight in decibans", no_wrap=True), *(rival.split("/")[-1] for rival in rivals))
+    numbered = [Column(str(place), justify="right", no_wrap=True) for place in range(1, len(rivals) + 1)]
+    table = Table("weight in decibans, for rival", *numbered, title_justify="left")
     for ref in sorted(weighing.weights, key=lambda one: -max(abs(weight) for weight in weighing.weights[one].values())):
-        table.add_row(_safe(ref), *(f"{weighing.weights[ref][rival]:+.1f}" for rival in rivals))
+        table.add_row(_safe(_part(ref)), *(f"{weighing.weights[ref][rival]:+.1f}" for rival in rivals))
     return table
+
+
+def _part(ref: str) -> str:
+    """Return what a weight belongs to, in words: an entry, or the feasibility of a rival."""
+    kind, colon, rival = ref.partition(":")
+    return f"{kind} of {rival.split('/')[-1]}" if colon else ref
 
 
 def _numbers(casebook: Casebook, weighing: Weighing) -> Table:

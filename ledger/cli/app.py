@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
+from importlib import metadata
+from typing import Annotated
 
 import typer
 
@@ -16,6 +18,7 @@ app = typer.Typer(
     name="witness",
     help="Keep a ledger of evidence and rival hypotheses about a mechanism, weigh them, and publish the case.",
     no_args_is_help=True,
+    invoke_without_command=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
@@ -36,6 +39,18 @@ for command in (
     recording.check,
 ):
     app.command()(command)
+
+
+
+@app.callback()
+def witness(
+    version: Annotated[bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)] = False,
+) -> None:
+    """Options of the program itself."""
+    if version:
+        print(metadata.version("witness-ledger"))
+        raise typer.Exit
+
 
 FAULTS, STORE = 1, 3
 

@@ -28,14 +28,14 @@ class Cached:
 
 @dataclass(frozen=True)
 class Confidence:
-    """Where one rival of a question stands; `place` is its rank, from 1."""
+    """Where one rival of a question stands; `place` is its rank, from 1. Without a range `low` and `high` are None."""
 
     question: str
     rival: str
     prior: float
     confidence: float
-    low: float
-    high: float
+    low: float | None
+    high: float | None
     place: int
 
 

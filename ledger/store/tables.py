@@ -166,6 +166,7 @@ class ConfidenceRow(StoreTable, table=True):
         CheckConstraint("prior BETWEEN 0 AND 1"),
         CheckConstraint("confidence BETWEEN 0 AND 1"),
         CheckConstraint("low BETWEEN 0 AND 1 AND high BETWEEN low AND 1"),
+        CheckConstraint("(low IS NULL) = (high IS NULL)"),
         CheckConstraint("place >= 1"),
         UniqueConstraint("question", "place"),
         STRICT,
@@ -175,8 +176,8 @@ class ConfidenceRow(StoreTable, table=True):
     rival: str = Field(primary_key=True, sa_type=Text)
     prior: float = Field(sa_type=REAL)
     confidence: float = Field(sa_type=REAL)
-    low: float = Field(sa_type=REAL)
-    high: float = Field(sa_type=REAL)
+    low: float | None = Field(sa_type=REAL)
+    high: float | None = Field(sa_type=REAL)
     place: int = Field(sa_type=Integer)
 
 

@@ -91,6 +91,8 @@ class Account:
 class Standing:
     """One rival after weighing.
 
+    low, high  ends of the 90 % interval of the confidence; None while stated ranges are not drawn
+    first      chance of ranking first; None likewise
     judged  notes that judge it; NONE takes a value from every note, so all of them
     tested  a calculation speaks to it: its criteria were computed, or a prediction with a model's doubt was
     """
@@ -98,9 +100,9 @@ class Standing:
     rival: str
     prior: float
     confidence: float
-    low: float
-    high: float
-    first: float
+    low: float | None
+    high: float | None
+    first: float | None
     judged: int
     notes: int
     tested: bool

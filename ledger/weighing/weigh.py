@@ -38,7 +38,7 @@ def weigh(case: Case) -> Weighing:
     confidence = np.exp(factors.posterior - total)
     confidence /= confidence.sum(axis=-1, keepdims=True)
     standings = _standings(case, layout, confidence[0])
-    leader = next((standing.rival for standing in standings if standing.first), None)
+    leader = next((standing.rival for standing in standings if standing.may_lead and standing.confidence > 0), None)
     first = leader or standings[0].rival
     runner_up = next(standing.rival for standing in standings if standing.rival != first)
     moved, infinite = weights(case, layout, factors)
@@ -60,15 +60,14 @@ def _standings(case: Case, layout: Layout, confidence: Array) -> tuple[Standing,
     chances = dict(zip(layout.rivals, confidence.tolist(), strict=True))
     ranked = sorted(layout.rivals, key=lambda rival: (-round(chances[rival], TIE_DIGITS), rival == NONE, rival))
     may_lead = {rival: 2 * judged[rival] >= len(case.notes) for rival in ranked}
-    leader = next((rival for rival in ranked if may_lead[rival] and chances[rival] > 0), None)
     return tuple(
         Standing(
             rival=rival,
             prior=case.prior[rival],
             confidence=chances[rival],
-            low=chances[rival],
-            high=chances[rival],
-            first=1.0 if rival == leader else 0.0,
+            low=None,
+            high=None,
+            first=None,
             judged=judged[rival],
             notes=len(case.notes),
             tested=rival in tested,

@@ -331,3 +331,18 @@ def test_numbers_across_rivals_go_to_csv(run: Run, case: Path, tmp_path: Path) -
     _, out, _ = run("compare", "return", "--calculator", "axial-length", "--in", case, "--json")
     assert len(json.loads(out)) == len(frame)
     assert run("compare", "return", "--csv", table, "--in", case)[0] == 1
+
+
+def test_version_and_a_table_narrow_enough_for_a_terminal(run: Run, case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`--version` prints it; at 80 columns no weight of `compare` is cut off."""
+    code, out, _ = run("--version")
+    assert code == 0
+    assert out.count(".") == 2
+    import re
+
+    from ledger.cli import answering
+
+    monkeypatch.setattr(answering.console, "_width", 80)
+    _, out, _ = run("compare", "return", "--in", case)
+    assert len(re.findall(r"[+-]\d+\.\d │", out)) >= 9
+    assert "…" not in out.split("weight in decibans")[1].split("Account")[0].split("calculation")[0]

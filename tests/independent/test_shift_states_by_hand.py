@@ -297,3 +297,12 @@ def test_six_gears_on_three_hubs_need_three_actuators() -> None:
     """By hand: 1-3, 2-5, 4-6 overlap one another (1+2, 3+4, 4+5), so three; odd with odd, even with even needs two."""
     assert actuators_needed([(1, 3), (2, 5), (4, 6)]) == 3
     assert actuators_needed([(1, 3), (2, 4), (5, None), (6, None)]) == 2
+
+
+def test_what_cannot_be_built_is_neither_gap_free_nor_free_of_binding() -> None:
+    """With 1 and 2 on one sleeve there is no overlap to make, so no criterion on it may pass."""
+    hubs = [{"hub": "a", "left": "1", "right": "2"}, {"hub": "b", "left": "3", "right": "4"}]
+    found = shift_states(4, hubs=hubs)
+    assert not found["pairing_workable"]
+    assert not found["gap_free"]
+    assert not found["no_overlap_binds"]

@@ -14,14 +14,15 @@ CREATE TABLE confidence (
     rival TEXT NOT NULL,
     prior REAL NOT NULL,
     confidence REAL NOT NULL,
-    low REAL NOT NULL,
-    high REAL NOT NULL,
+    low REAL,
+    high REAL,
     place INTEGER NOT NULL,
     PRIMARY KEY (question, rival),
     UNIQUE (question, place),
     CHECK (prior BETWEEN 0 AND 1),
     CHECK (confidence BETWEEN 0 AND 1),
     CHECK (low BETWEEN 0 AND 1 AND high BETWEEN low AND 1),
+    CHECK ((low IS NULL) = (high IS NULL)),
     CHECK (place >= 1)
 ) STRICT;
 
