@@ -24,10 +24,11 @@ def compute(
     duration: Draws = 0.0,
     kept: Draws = 1.0,
     slip: Draws = NEVER_SLIPS,
+    impact: Draws = 0.0,
 ) -> dict[str, Any]:
     """Return every declared output by name; the engine's torque is stated, or follows from its power and speed."""
     engine = _engine(power, speed, torque)
-    found = mechanics.torque_path(engine, elements, ratio, inertia, drop, duration, kept, slip)
+    found = mechanics.torque_path(engine, elements, ratio, inertia, drop, duration, kept, slip, impact)
     rows = found.pop("elements")
     chances = [float(np.mean(row["weakest"])) for row in rows]
     return {
@@ -87,6 +88,7 @@ TORQUE_HEADROOM = Calculator(
         _number("drop", "Speed that it loses during the change", "0 1/min"),
         _number("duration", "Time in which it loses it (0: nothing is slowed)", "0 s", low=0.0),
         _number("kept", "Share of its torque that the engine still gives during the change", "1"),
+        _number("impact", "Torque that the blow of engaging dogs adds (instead of the slowed inertia)", "0 N·m"),
         _number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
         Rows(
             "elements",

@@ -5,11 +5,12 @@ Keys in front matter are the field names with hyphens. What single fields may ho
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Annotated, Any, ClassVar, Literal, Union
+from collections.abc import Callable, Collection, Iterator
+from typing import Annotated, Any, ClassVar, Literal, TypeVar, Union
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
+from ledger.entries import together
 from ledger.entries.fields import DATE as DATE
 from ledger.entries.fields import FOLDERS as FOLDERS
 from ledger.entries.fields import KINDS as KINDS
@@ -38,6 +39,7 @@ from ledger.entries.fields import (
     rival,
 )
 from ledger.entries.fields import Ref as Ref
+from ledger.entries.scalars import stated
 from ledger.quantities.notation import NotationError
 
 
@@ -58,6 +60,16 @@ class Part(BaseModel):
     )
 
 
+Whole = TypeVar("Whole", bound=Part)
+
+
+def _kept(part: Whole, rule: Callable[[Collection[str]], NotationError | None]) -> Whole:
+    """Return the part if its fields keep a rule together."""
+    if wrong := rule({_hyphens(name) for name in type(part).model_fields if getattr(part, name) is not None}):
+        raise wrong
+    return part
+
+
 class Mark(Part):
     """Where on a source the thing is: pixels on a picture, seconds on a recording, a page or clause in a document."""
 
@@ -72,15 +84,7 @@ class Mark(Part):
 
     @model_validator(mode="after")
     def one_place(self) -> Mark:
-        places = ("box", "polygon", "line", "point", "span", "page", "clause")
-        given = [place for place in places if getattr(self, place) is not None]
-        if not given or (len(given) > 1 and set(given) != {"page", "clause"}):
-            raise NotationError(
-                ", ".join(given) or "no place",
-                f"one of {', '.join(places)}",
-                "Give each mark one place; page and clause may stand together.",
-            )
-        return self
+        return _kept(self, together.place)
 
 
 class Absence(Part):
@@ -195,14 +199,9 @@ class Hypothesis(Entry):
 
     @model_validator(mode="after")
     def prior_has_ground(self) -> Hypothesis:
-        if not self.precedents and self.reason is None:
-            raise prior_alone()
+        if wrong := together.prior({*(["precedents"] if self.precedents else ()), *(["reason"] if self.reason else ())}):
+            raise wrong
         return self
-
-
-def prior_alone() -> NotationError:
-    """Return the fault of a prior that stands on nothing."""
-    return NotationError("a prior alone", "`precedents` or a `reason` beside it", "Say what the prior stands on.")
 
 
 class Taken(Part):
@@ -254,27 +253,19 @@ class Given(Part):
 
     @model_validator(mode="after")
     def one_ground(self) -> Given:
-        grounds = ("value", "chosen", "measurement", "calculation", "rows")
-        given = [ground for ground in grounds if getattr(self, ground) is not None]
-        if len(given) != 1:
-            raise NotationError(", ".join(given) or "nothing", f"one of {', '.join(grounds)}", "Bind the input once.")
-        if given[0] in ("value", "chosen", "rows") and self.reason is None:
-            raise NotationError(f"`{given[0]}` alone", "a `reason` beside it", "Say where the number comes from.")
-        if (self.calculation is None) != (self.output is None):
-            raise NotationError("half a reference", "`calculation` and `output` together", "Name both.")
-        return self
+        return _kept(self, together.ground)
 
 
 def _given(given: Any) -> Any:
     """Read the short forms `measurements/name` and `calculations/name#output`."""
-    if not isinstance(given, str):
-        return given
-    if short := _short(given):
+    if isinstance(given, str) and (short := _short(given)):
         return short
+    if not isinstance(given, str | int | float):
+        return given
     raise NotationError(
-        given,
-        "`measurements/name`, `calculations/name#output`, or a mapping such as {value: 8, reason: …}",
-        "A bare number needs its reason beside it.",
+        str(given).lower() if isinstance(given, bool) else given,
+        "`measurements/name`, `calculations/name#output`, or a mapping with a reason",
+        f"Write `{{value: {stated(given)}, reason: …}}`: a value needs its reason beside it.",
     )
 
 
@@ -288,11 +279,7 @@ class Criterion(Part):
 
     @model_validator(mode="after")
     def one_limit(self) -> Criterion:
-        if (self.holds is None) == (self.at_least is None and self.at_most is None):
-            raise NotationError(
-                "no single limit", "`at-least` and/or `at-most`, or `holds`", "State what the output must keep."
-            )
-        return self
+        return _kept(self, together.limit)
 
 
 class Observed(Part):

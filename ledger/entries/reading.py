@@ -7,73 +7,68 @@ A file is UTF-8, begins with front matter between two lines of three hyphens, an
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from difflib import get_close_matches
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 
-from ledger.entries.fields import FOLDERS, KINDS, NAME, NONE_OF_THESE, OTHERS
+from ledger.entries.document import Document as Document
+from ledger.entries.fields import KINDS, NAME
 from ledger.entries.models import MODELS, Entry
+from ledger.entries.refusing import SIZE as SIZE
+from ledger.entries.refusing import display, file_fault, link, misnamed, oversize, shown, unknown_folder, wrong_kind
+from ledger.entries.salvage import salvage
 from ledger.entries.scalars import plainly
 from ledger.entries.wording import climbing, explain
 from ledger.entries.yamlstrict import Loaded, load
 from ledger.errors import Fault, FaultsFound
 
-SIZE = 1_000_000
 HISTORY = "history.jsonl"
 _TOP = "Begin the file with a line of three hyphens, the fields, and another such line."
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
-    """One file, read and checked.
-
-    ref    `folder/name`; text: the whole file; front: its front matter as plain data; body: what follows, to the byte
-    lines  line of each field by dotted path, items of lists counted from one
-    """
-
-    ref: str
-    kind: str
-    name: str
-    file: str
-    text: str
-    front: dict[str, Any]
-    body: str
-    entry: Entry
-    lines: Mapping[str, int]
-
-    @property
-    def standing(self) -> bool:
-        """Return whether the entry has not been withdrawn."""
-        return self.entry.withdrawn is None
-
-    def line(self, path: str) -> int:
-        """Return the line of a field, or of the nearest thing around it."""
-        return climbing(self.lines)(path)
-
-
 def read_text(text: str, folder: str, name: str, file: str | None = None) -> Document:
     """Read the text of `folder/name`. Raises FaultsFound with all that is wrong; `file` is how faults call it."""
+    document, faults = examine(text, folder, name, file)
+    if faults or document is None:
+        raise FaultsFound(faults)
+    return document
+
+
+def examine(text: str, folder: str, name: str, file: str | None = None) -> tuple[Document | None, list[Fault]]:
+    """Return the document of `folder/name` and all that is wrong with it.
+
+    With faults the document holds only what has none, for checking it against the rest of the ledger, or is None where
+    nothing can be told of it.
+    """
     file = f"entries/{folder}/{name}.md" if file is None else file
-    faults = list(_misnamed(folder, name, file))
+    faults = list(misnamed(folder, name, file))
     parts = _split(text, file, faults)
     if parts is None or folder not in KINDS:
-        raise FaultsFound(_shown(faults))
+        return None, shown(faults)
+    named = not faults
     loaded = load(parts[0], file)
     faults += loaded.faults
-    entry = _entry(loaded, folder, file, faults) if loaded.complete else None
-    if faults or entry is None:
-        raise FaultsFound(_shown(faults))
-    return Document(f"{folder}/{name}", entry.kind, name, file, text, loaded.data, parts[1], entry, loaded.lines)
+    if not loaded.complete:
+        return None, shown(faults)
+    entry = _entry(loaded, folder, file, faults)
+    ref, kind = f"{folder}/{name}", KINDS[folder]
+    if not faults and entry is not None:
+        return Document(ref, kind, name, file, text, loaded.data, parts[1], entry, loaded.lines), []
+    said = loaded.data.get("kind", kind)
+    saved = salvage(MODELS[kind], {**loaded.data, "kind": kind}, loaded.spoiled) if named and said == kind else None
+    if saved is None:
+        return None, shown(faults)
+    partial = Document(
+        ref, kind, name, file, text, loaded.data, parts[1], saved.entry, loaded.lines, saved.spoiled, saved.kept
+    )
+    return partial, shown(faults)
 
 
 def read_file(path: str | os.PathLike[str], root: str | os.PathLike[str]) -> Document:
     """Read one file; faults name it by its path below `root`, the investigation's folder. Raises FaultsFound."""
     where = Path(path)
-    file = _display(os.path.relpath(where, root))
+    file = display(os.path.relpath(where, root))
     return _read(os.fspath(where), where.parent.name, where.name, file)
 
 
@@ -84,18 +79,18 @@ def read_folder(entries_dir: str | os.PathLike[str]) -> tuple[list[Document], li
     documents: list[Document] = []
     faults: list[Fault] = []
     for item in _listed(top, shown, faults):
-        file = f"{shown}/{_display(item.name)}"
+        file = f"{shown}/{display(item.name)}"
         if item.is_symlink():
-            faults.append(_link(file))
+            faults.append(link(file))
         elif item.is_dir(follow_symlinks=False):
             if item.name in KINDS:
                 _read_kind(item.path, item.name, file, documents, faults)
             else:
-                faults.append(_unknown_folder(item.name, file))
+                faults.append(unknown_folder(item.name, file))
         elif item.name != HISTORY:
             remedy = "Move the file into the folder of its kind, or out of the entries."
             faults.append(
-                _file_fault(file, "folder", "a file outside the folders", "a file in a kind's folder", remedy)
+                file_fault(file, "folder", "a file outside the folders", "a file in a kind's folder", remedy)
             )
     return documents, sorted(faults)
 
@@ -113,12 +108,12 @@ def unread(faults: Iterable[Fault]) -> set[str]:
 
 def _read_kind(path: str, folder: str, shown: str, documents: list[Document], faults: list[Fault]) -> None:
     for item in _listed(path, shown, faults):
-        file = f"{shown}/{_display(item.name)}"
+        file = f"{shown}/{display(item.name)}"
         if item.is_symlink():
-            faults.append(_link(file))
+            faults.append(link(file))
         elif item.is_dir(follow_symlinks=False):
             remedy = f"Move its files up into {folder}/."
-            faults.append(_file_fault(file, "folder", "a folder inside a folder", "files only", remedy))
+            faults.append(file_fault(file, "folder", "a folder inside a folder", "files only", remedy))
         else:
             try:
                 documents.append(_read(item.path, folder, item.name, file))
@@ -134,7 +129,7 @@ def _listed(path: str, shown: str, faults: list[Fault]) -> Iterator[os.DirEntry[
     except OSError as error:
         given = (error.strerror or "an error").lower()
         faults.append(
-            _file_fault(shown, "folder", given, "a folder that can be read", "Make the folder, or allow it to be read.")
+            file_fault(shown, "folder", given, "a folder that can be read", "Make the folder, or allow it to be read.")
         )
         return iter(())
 
@@ -144,24 +139,24 @@ def _read(path: str, folder: str, base: str, file: str) -> Document:
     if ending != ".md":
         remedy = "Rename it with the ending `.md`, or move it out of the entries."
         raise FaultsFound(
-            [_file_fault(file, "file name", plainly(_display(base)), "a file that ends in `.md`", remedy)]
+            [file_fault(file, "file name", plainly(display(base)), "a file that ends in `.md`", remedy)]
         )
     if os.path.islink(path):
-        raise FaultsFound([_link(file)])
+        raise FaultsFound([link(file)])
     try:
         if not os.path.isfile(path):
             raise FaultsFound(
-                [_file_fault(file, "file", "no ordinary file", "an ordinary file", "Put the file itself here.")]
+                [file_fault(file, "file", "no ordinary file", "an ordinary file", "Put the file itself here.")]
             )
         with open(path, "rb") as handle:
             raw = handle.read(SIZE + 1)
     except OSError as error:
         given = (error.strerror or "an error").lower()
         raise FaultsFound(
-            [_file_fault(file, "file", given, "a file that can be read", "Allow it to be read.")]
+            [file_fault(file, "file", given, "a file that can be read", "Allow it to be read.")]
         ) from error
     if len(raw) > SIZE:
-        raise FaultsFound([_oversize(file)])
+        raise FaultsFound([oversize(file)])
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -171,23 +166,10 @@ def _read(path: str, folder: str, base: str, file: str) -> Document:
     return read_text(text, folder, stem, file)
 
 
-def _misnamed(folder: str, name: str, file: str) -> Iterator[Fault]:
-    if folder not in KINDS:
-        yield _unknown_folder(folder, file)
-    if not NAME.match(name):
-        better = "-".join("".join(sign if sign.isascii() and sign.isalnum() else " " for sign in name.lower()).split())
-        remedy = f"Rename it to `{better or 'some-name'}.md`."
-        yield _file_fault(
-            file, "file name", plainly(_display(name)), "small letters, digits and single hyphens", remedy
-        )
-    elif folder == "hypotheses" and name in (OTHERS, NONE_OF_THESE):
-        yield _file_fault(file, "file name", name, "a name without a meaning of its own", "Rename the hypothesis.")
-
-
 def _split(text: str, file: str, faults: list[Fault]) -> tuple[str, str] | None:
     """Return front matter and body; None, and a fault, where they cannot be told apart."""
     if len(text) * 4 > SIZE and len(text.encode("utf-8", "replace")) > SIZE:
-        faults.append(_oversize(file))
+        faults.append(oversize(file))
         return None
     if text.startswith("\ufeff"):
         remedy = "Save the file as UTF-8 without a byte order mark."
@@ -221,7 +203,7 @@ def _entry(loaded: Loaded, folder: str, file: str, faults: list[Fault]) -> Entry
         if not isinstance(kind, str) or kind not in MODELS:
             front = {**front, "kind": wanted}
         if "kind" not in loaded.spoiled:
-            faults.append(_wrong_kind(kind, folder, file, line_of("kind")))
+            faults.append(wrong_kind(kind, folder, file, line_of("kind")))
     model = MODELS[front["kind"]]
     try:
         return model.model_validate(front, by_alias=True, by_name=False)
@@ -235,41 +217,3 @@ def _entry(loaded: Loaded, folder: str, file: str, faults: list[Fault]) -> Entry
 def _is_spoiled(path: str, spoiled: frozenset[str]) -> bool:
     """Return whether the value at a path, or around it, has a fault already."""
     return bool(spoiled) and any(path == bad or path.startswith(bad + ".") for bad in spoiled)
-
-
-def _wrong_kind(kind: object, folder: str, file: str, line: int) -> Fault:
-    wanted = KINDS[folder]
-    if kind is None:
-        return Fault(file, line, "kind", "nothing", f"`kind: {wanted}`", f"Add the line `kind: {wanted}`.")
-    right = FOLDERS.get(kind) if isinstance(kind, str) else None
-    move = f"Move the file to {right}/, or write" if right else "Write"
-    return Fault(file, line, "kind", plainly(kind), f"`{wanted}`, the kind of {folder}/", f"{move} `kind: {wanted}`.")
-
-
-def _unknown_folder(name: str, file: str) -> Fault:
-    close = get_close_matches(name, KINDS, 1)
-    remedy = f"Rename it to {close[0]}/." if close else "Move it out of the entries."
-    return _file_fault(file, "folder", plainly(_display(name)), f"one of {', '.join(KINDS)}", remedy)
-
-
-def _link(file: str) -> Fault:
-    return _file_fault(file, "file", "a symbolic link", "a file of its own", "Put a copy of the file here.")
-
-
-def _oversize(file: str) -> Fault:
-    return _file_fault(
-        file, "file", f"more than {SIZE // 1_000_000} MB", "a smaller file", "Split the entry, or shorten its text."
-    )
-
-
-def _file_fault(file: str, field: str, given: str, expected: str, remedy: str) -> Fault:
-    return Fault(file, 0, field, given, expected, remedy)
-
-
-def _shown(faults: Iterable[Fault]) -> list[Fault]:
-    return [fault if fault.field else replace(fault, field="front matter") for fault in faults]
-
-
-def _display(name: str) -> str:
-    """Return a file's name as text that can be printed, whatever its bytes are."""
-    return os.fsencode(name).decode("utf-8", "backslashreplace").replace(os.sep, "/")

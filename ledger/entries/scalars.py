@@ -129,6 +129,12 @@ def decimal_text(value: float) -> str:
     return mantissa + exponent_sign + exponent
 
 
+def stated(given: Scalar) -> str:
+    """Return a short text or number as it can stand within braces of front matter."""
+    text = ("true" if given else "false") if isinstance(given, bool) else " ".join(str(given).split())
+    return f'"{text}"' if isinstance(given, str) and re.search(r"[\[\]{},#]|: ", text) else text
+
+
 def plainly(given: object) -> str:
     """Say a value of front matter in plain words, short enough for a line of a report."""
     if isinstance(given, dict):

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from typing import Any
 
 from pydantic import ValidationError
+from pydantic.fields import FieldInfo
 
-from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part, prior_alone
+from ledger.entries import together
+from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part
 from ledger.entries.scalars import plainly
 from ledger.errors import Fault
 from ledger.quantities.notation import NotationError
+from ledger.quantities.quantity import plain
 
 # A line a person can copy, for each field that a missing-field fault can name.
 EXAMPLES = {
@@ -71,6 +75,8 @@ _LIMITS = {
     "less_than_equal": ("le", "a number of at most {}"),
 }
 Words = tuple[str, str, str]
+Rule = Callable[[Collection[str]], NotationError | None]
+_NUMBER_AND_MORE = re.compile(r"\s*(-?[0-9]+(?:\.[0-9]+)?)\s*(%?)\s*")
 
 
 def explain(
@@ -82,7 +88,7 @@ def explain(
         places.setdefault(_place(one, front), []).append(one)  # type: ignore[arg-type]
     kind = str(front.get("kind", ""))
     mistaken = {
-        path: _nearest_field(path, model) for path, ones in places.items() if ones[0]["type"] == "extra_forbidden"
+        path: nearest_field(path, model) for path, ones in places.items() if ones[0]["type"] == "extra_forbidden"
     }
     faults = []
     for path, ones in places.items():
@@ -92,29 +98,54 @@ def explain(
         given, expected, remedy = _together(ones, path, model, kind, mistaken.get(path))
         shown = path or _WHOLE.get(kind, "")
         faults.append(Fault(file, line_of(shown), shown, plainly(given), expected, remedy))
-    if kind == "hypothesis" and not places.keys() & {"", "prior"} and not front.keys() & {"precedents", "reason"}:
+    for path, fields, rule in _parts(front, kind):
+        inside = [each for each in places if not path or each.startswith(path + ".")]
+        if not inside or path in places or (not path and "prior" in places):
+            continue
         # The model asks this last, and not at all once a field has a fault; a person wants it told with the rest.
-        alone = prior_alone()
-        faults.append(Fault(file, line_of("prior"), "prior", alone.given, alone.expected, alone.remedy))
+        misspelt = {bad.rpartition(".")[2]: near and near.rpartition(".")[2] for bad, near in mistaken.items()}
+        unknown = [misspelt[bad.rpartition(".")[2]] for bad in inside if bad in mistaken]
+        wrong = None if None in unknown else rule({misspelt.get(key) or key for key in fields})
+        if wrong is not None:
+            shown = path or "prior"
+            faults.append(Fault(file, line_of(shown), shown, wrong.given, wrong.expected, wrong.remedy))
     return faults
+
+
+def _parts(front: Mapping[str, Any], kind: str) -> Iterator[tuple[str, Mapping[str, Any], Rule]]:
+    """Yield path, fields and rule of whatever has a rule over several of its fields."""
+    if kind == "hypothesis":
+        yield "", front, together.prior
+    for key, rule in (("marks", together.place), ("criteria", together.limit)):
+        items = front.get(key)
+        for number, item in enumerate(items if isinstance(items, list) else (), 1):
+            if isinstance(item, dict):
+                yield f"{key}.{number}", item, rule
+    inputs = front.get("inputs")
+    for name, given in inputs.items() if isinstance(inputs, dict) and kind == "calculation" else ():
+        if isinstance(given, dict):
+            yield f"inputs.{name}", given, together.ground
 
 
 def _place(one: dict[str, Any], front: Mapping[str, Any]) -> str:
     """Return the dotted path of an error, without the names of the branches that were tried."""
+    path = [str(step + 1) if isinstance(step, int) else step for step in trail(one["loc"], front)]
+    if one["type"] == "missing" and isinstance(one["loc"][-1], str):
+        path.append(one["loc"][-1])
+    return ".".join(path)
+
+
+def trail(location: Iterable[str | int], front: Mapping[str, Any]) -> tuple[str | int, ...]:
+    """Return the keys and positions in the data that lead to an error, as far as they are there."""
     data: Any = front
-    path: list[str] = []
-    location = one["loc"]
+    path: list[str | int] = []
     for step in location:
-        if isinstance(step, int):
-            if isinstance(data, list) and step < len(data):
-                data = data[step]
-                path.append(str(step + 1))
-        elif isinstance(data, dict) and step in data:
+        if (isinstance(step, int) and isinstance(data, list) and step < len(data)) or (
+            isinstance(step, str) and isinstance(data, dict) and step in data
+        ):
             data = data[step]
             path.append(step)
-    if one["type"] == "missing" and isinstance(location[-1], str):
-        path.append(location[-1])
-    return ".".join(path)
+    return tuple(path)
 
 
 def _together(ones: list[dict[str, Any]], path: str, model: type[Entry], kind: str, near: str | None) -> Words:
@@ -152,7 +183,9 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
         )
     if type_ in _LIMITS:
         bound, text = _LIMITS[type_]
-        return plainly(value), text.format(f"{context[bound]:g}"), "Change the number."
+        share = bound in ("lt", "le") and context[bound] == 1 and 1 < value <= 100
+        remedy = f"Write `{plain(value / 100)}` for {plain(value)} %." if share else "Change the number."
+        return plainly(value), text.format(f"{context[bound]:g}"), remedy
     if type_ in ("too_short", "too_long"):
         if (key in _COUNTS and key != "polygon") or path.split(".")[-2:-1] == ["polygon"]:
             return plainly(value), _counted(path), "Give just so many."
@@ -174,6 +207,10 @@ def _typed(type_: str, value: Any, key: str) -> tuple[str, str]:
     if type_ == "string_type":
         return "text", f'Put it in quotes: "{plainly(value)}".' if simple else "Write one text."
     if type_ in ("float_type", "int_type", "finite_number", "int_from_float"):
+        found = _NUMBER_AND_MORE.fullmatch(value) if isinstance(value, str) and type_ == "float_type" else None
+        if found:
+            number = plain(float(found[1]) / 100 if found[2] else float(found[1]))
+            return "a number", f"Write `{number}`" + (f" for {found[1]} %." if found[2] else ", without quotes.")
         return "a whole number" if "int" in type_ else "a number", "Write digits and a point, without quotes or unit."
     if type_ == "bool_type":
         return "true or false", "Write `true` or `false`, without quotes."
@@ -190,11 +227,16 @@ def _typed(type_: str, value: Any, key: str) -> tuple[str, str]:
 
 
 def _fields(path: str, model: type[Entry]) -> list[str]:
-    owner: type[Part] = model if "." not in path else _PARTS.get(path.partition(".")[0], model)
-    return [field.alias or name for name, field in owner.model_fields.items()]
+    return list(field_names(model if "." not in path else _PARTS.get(path.partition(".")[0], model)))
 
 
-def _nearest_field(path: str, model: type[Entry]) -> str | None:
+def field_names(model: type[Part]) -> dict[str, FieldInfo]:
+    """Return the fields of a model by their keys."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+def nearest_field(path: str, model: type[Entry]) -> str | None:
+    """Return the path with the known key that its last key was perhaps meant to be."""
     parent, dot, key = path.rpartition(".")
     close = get_close_matches(key.replace("_", "-").lower(), _fields(path, model), 1, 0.7)
     return f"{parent}{dot}{close[0]}" if close else None

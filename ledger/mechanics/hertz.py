@@ -1,125 +1,65 @@
-"""Contact of curved elastic bodies after Hertz: along a line and at a point.
+"""Contact of two elastic bodies after Hertz: cylinders along a line, balls at a point.
 
-Curvatures are signed: 1/r where a body bulges towards the other, -1/r where it is hollow, 0 where it is flat. Values are
-floats or arrays of draws of one shape. No friction; bodies large against the contact; elastic throughout.
+Smooth dry surfaces, contact small against the radii, no friction. Values are floats or arrays of draws of one shape.
+Source: Johnson, Contact Mechanics (1985), §3.4 and §4.2; Boresi and Schmidt, Advanced Mechanics of Materials, ch. 17.
 """
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import absolute, every, pi, sqrt
-
-LINE_SHEAR, LINE_DEPTH = 0.300, 0.786
-POINT_SHEAR, POINT_DEPTH = 0.310, 0.481
+from ledger.mechanics.maths import absolute, atan, every, pi, sqrt
 
 
-def contact_modulus(first, first_poisson, second, second_poisson):
-    """Return the modulus of two bodies in contact [MPa].
+def joint_stiffness(elasticity_1, poisson_1, elasticity_2, poisson_2):
+    """Return the elasticity of two materials in contact [as given]: 1/E* = (1 − ν1²)/E1 + (1 − ν2²)/E2."""
+    return 1.0 / ((1.0 - poisson_1 * poisson_1) / elasticity_1 + (1.0 - poisson_2 * poisson_2) / elasticity_2)
 
-    1/E* = (1 - ν1²)/E1 + (1 - ν2²)/E2
 
-    first, second                  E1, E2 [MPa], above 0
-    first_poisson, second_poisson  ν1, ν2 [-], from 0 to 0.5
+def joint_radius(radius_1, radius_2):
+    """Return the radius of the cylinder that presses on a plane as two cylinders press on each other [mm].
 
-    Errors: ValueError outside those ranges.
-    Source: Johnson, Contact Mechanics (1985), eq. 4.17 and around.
+    1/R = 1/R1 + 1/R2; a hollow one counts as negative
+
+    Errors: ValueError where a hollow body is narrower than the one within it.
     """
-    for value in (first, second):
-        _above("Modulus of elasticity", value)
-    for value in (first_poisson, second_poisson):
-        if not every((value >= 0) & (value <= 0.5)):
-            raise ValueError("Poisson's ratio: permitted from 0 to 0.5.")
-    return 1.0 / ((1.0 - first_poisson * first_poisson) / first + (1.0 - second_poisson * second_poisson) / second)
+    curved = 1.0 / radius_1 + 1.0 / radius_2
+    if not every(curved > 0):
+        raise ValueError("The two surfaces do not touch along a line: the hollow one is narrower than the other.")
+    return 1.0 / curved
 
 
-def line_half_width(force, length, curvature, modulus):
-    """Return the half-width of the strip in which two cylinders touch [mm].
+def line_pressure(load, radius, stiffness):
+    """Return the greatest pressure of a line contact [MPa]: p0 = √(w E* / (π R)).
 
-    b = √(4 F / (π L κ E*))
-
-    force      F, pressing them together [N], 0 or more
-    length     L of the contact [mm], above 0
-    curvature  κ, sum of both signed curvatures [1/mm], above 0
-    modulus    E* [MPa], see `contact_modulus`
-
-    Errors: ValueError outside those ranges; bodies that fit each other (κ of 0) touch on an area, not on a line.
-    Source: Johnson, Contact Mechanics (1985), eq. 4.43; Boresi & Schmidt, Advanced Mechanics of Materials, ex. 17.3.
+    load       w, force over length [N/mm], zero and above
+    radius     R, see `joint_radius` [mm]
+    stiffness  E*, see `joint_stiffness` [MPa]
     """
-    _loaded(force, curvature, modulus)
-    _above("Length of the contact", length)
-    return sqrt(4.0 * force / (pi * length * curvature * modulus))
+    if not every((load >= 0) & (radius > 0)):
+        raise ValueError("A contact needs a pressing load and a radius above zero.")
+    return sqrt(load * stiffness / (pi * radius))
 
 
-def line_pressure(force, length, curvature, modulus):
-    """Return the greatest pressure between two cylinders [MPa].
+def line_half_width(load, radius, stiffness):
+    """Return half the width of a line contact [mm]: b = √(4 w R / (π E*)); arguments as `line_pressure`."""
+    return sqrt(4.0 * load * radius / (pi * stiffness))
 
-    p0 = √(F κ E* / (π L)) = 2 F / (π b L)
 
-    Arguments, errors and source as of `line_half_width`; Johnson eq. 4.45.
+def line_shear(pressure, depth):
+    """Return the greatest shear stress under the middle of a line contact [MPa].
+
+    τ = p0 ζ (1 − ζ / √(1 + ζ²)) with ζ = z/b; greatest at ζ = 0.786, where it is 0.300 p0
+
+    depth  ζ, depth over half-width [-], zero and above
     """
-    _loaded(force, curvature, modulus)
-    _above("Length of the contact", length)
-    return sqrt(force * curvature * modulus / (pi * length))
+    return pressure * depth * (1.0 - depth / sqrt(1.0 + depth * depth))
 
 
-def line_force(pressure, length, curvature, modulus):
-    """Return the force at which the greatest pressure between two cylinders reaches a limit [N].
+def point_shear(pressure, depth, poisson):
+    """Return the greatest shear stress under the middle of a round contact [MPa].
 
-    F = π L p0² / (κ E*), the inverse of `line_pressure`
-
-    pressure  p0 [MPa], 0 or more; the rest as of `line_half_width`
+    τ = |σ_z − σ_r| / 2, σ_z = −p0/(1 + ζ²), σ_r = −p0 [(1 + ν)(1 − ζ arctan(1/ζ)) − 1/(2 (1 + ζ²))], with
+    ζ = z/a above zero; for ν = 0.3 greatest at ζ = 0.481, where it is 0.310 p0
     """
-    _loaded(pressure, curvature, modulus)
-    _above("Length of the contact", length)
-    return pi * length * pressure * pressure / (curvature * modulus)
-
-
-def line_shear(pressure, half_width, depth):
-    """Return the greatest shear stress below the middle of a line contact [MPa].
-
-    τ = (p0 / b) |z - z²/√(b² + z²)|: greatest with 0.300 p0 at z = 0.786 b
-
-    pressure    p0 [MPa]
-    half_width  b [mm], above 0
-    depth       z below the surface [mm], 0 or more
-
-    Source: Johnson, Contact Mechanics (1985), eq. 4.46c and §4.2.
-    """
-    _above("Half-width", half_width)
-    return pressure / half_width * absolute(depth - depth * depth / sqrt(half_width * half_width + depth * depth))
-
-
-def point_radius(force, curvature, modulus):
-    """Return the radius of the circle in which a ball touches [mm].
-
-    a = (3 F / (4 κ E*))^(1/3), κ = 1/R1 + 1/R2 alike in all directions
-
-    force, curvature, modulus  as of `line_half_width`
-
-    Source: Johnson, Contact Mechanics (1985), eq. 4.22.
-    """
-    _loaded(force, curvature, modulus)
-    return (3.0 * force / (4.0 * curvature * modulus)) ** (1.0 / 3.0)
-
-
-def point_pressure(force, curvature, modulus):
-    """Return the greatest pressure under a ball [MPa].
-
-    p0 = (6 F κ² E*² / π³)^(1/3) = 3 F / (2 π a²)
-
-    Arguments and source as of `point_radius`; Johnson eq. 4.24.
-    """
-    _loaded(force, curvature, modulus)
-    return (6.0 * force * (curvature * modulus) ** 2 / pi**3) ** (1.0 / 3.0)
-
-
-def _loaded(load, curvature, modulus):
-    if not every(load >= 0):
-        raise ValueError("Force or pressure of a contact: permitted from 0; bodies do not pull on each other.")
-    if not every(curvature > 0):
-        raise ValueError("Curvature of the contact: must be above 0; a body in a hollow as round as itself fits it.")
-    _above("Modulus of the contact", modulus)
-
-
-def _above(label, value):
-    if not every(value > 0):
-        raise ValueError(f"{label}: must be above 0.")
+    down = 1.0 / (1.0 + depth * depth)
+    out = (1.0 + poisson) * (1.0 - depth * atan(1.0 / depth)) - down / 2.0
+    return pressure * absolute(down - out) / 2.0

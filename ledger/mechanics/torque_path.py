@@ -18,6 +18,7 @@ PERMITTED = {
     "drop": ("Drop of speed", "1/min", 0.0, 200_000.0),
     "duration": ("Time of the drop", "s", 0.0001, 60.0),
     "kept": ("Share of the torque kept", "", 0.0, 1.0),
+    "impact": ("Torque of the blow", "N·m", 0.0, 1e9),
     "slip": ("Torque at which the clutch slips", "N·m", 0.001, 1e9),
     "capacity": ("Capacity", "N·m", 0.001, 1e9),
     "factor": ("Application factor", "", 0.01, 100.0),
@@ -85,6 +86,7 @@ def torque_path(
     duration=0.0,
     kept=1.0,
     slip=PERMITTED["slip"][3],
+    impact=0.0,
 ):
     """Return torques along the path and the margin of every element, as a dict of values and rows.
 
@@ -94,9 +96,11 @@ def torque_path(
     inertia, drop, duration  of the engine while it is slowed during a change, see `inertia_torque`
     kept      k, share of T that the engine still gives during the change [-], 0 to 1
     slip      T_slip of the clutch between engine and path [N·m]; left out, it never slips
+    impact    T_i that the blow of engaging dogs adds [N·m]; the mean torque of the slowed inertia is the same momentum,
+              so one of the two is given
 
-    Steady T_s = min(T, T_slip); change T_c = min(k T + T_J, T_slip): the torque of the engine and that of its inertia
-    both pass the clutch. Elements must hold K T_p with T_p = max(T_s, T_c) before the ratio, K i T_p after it. Given
+    Steady T_s = min(T, T_slip); change T_c = min(k T + T_J + T_i, T_slip): the torque of the engine, that of its inertia
+    and that of the blow all pass the clutch. Elements must hold K T_p with T_p = max(T_s, T_c) before the ratio, K i T_p after it. Given
     too are the greatest torque behind the clutch that every element holds, min C/(K i), and in each row `weakest`, its
     share in being the weakest (ties are shared).
 
@@ -104,15 +108,23 @@ def torque_path(
     """
     faults = [
         outside(PERMITTED[name], value)
-        for name, value in (("torque", torque), ("ratio", ratio), ("kept", kept), ("slip", slip))
+        for name, value in (
+            ("torque", torque),
+            ("ratio", ratio),
+            ("kept", kept),
+            ("slip", slip),
+            ("impact", impact),
+        )  # fmt: skip
     ]
     try:
         slowed = inertia_torque(inertia, drop, duration)
     except ValueError as error:
         faults.append(str(error))
+    if not every(inertia * drop * impact == 0):
+        faults.append("Give the slowed inertia or the blow of the dogs, not both: they are one momentum counted twice.")
     _refuse(faults + _element_faults(elements))
     steady = through_clutch(torque, slip)
-    asked = kept * torque + slowed
+    asked = kept * torque + slowed + impact
     change = through_clutch(asked, slip)
     peak = maximum(steady, change)
     rows = []

@@ -34,6 +34,9 @@ ATTRIBUTES = {
 UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u0080-\u009f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff]")
 # Quotes in quotes and lists in lists beyond any writing: what comes of them depends on how deep the program stands.
 TOO_DEEP = re.compile(r"^(?:[ \t]*>){20}|^(?:[ ]{4}|\t){20}[ \t]*(?:[-+*>]|\d+\.)\s", re.MULTILINE)
+# A letter with an index, and what no index is looked for in: tags and code.
+INDEX = re.compile(r"(?<!\w)([^\W\d_])_(\w+)")
+AS_IT_STANDS = re.compile(r"(<code>.*?</code>|<[^>]*>)", re.DOTALL)
 MEANT_LITERALLY = {ord(sign): f"&#{ord(sign)};" for sign in "`{}~$\n\t"}
 
 
@@ -92,6 +95,21 @@ def render(casebook: Casebook, body: str, here: str, pictures: frozenset[str] = 
         link_rel="noopener noreferrer",
     )
     return Body(Markup(literal(clean(html).strip("\n"))), tuple(dict.fromkeys(astray)))
+
+
+def prose(text: str) -> Markup:
+    """Return the prose of a calculator as HTML: Markdown without links and pictures, `T_s` with its index set low."""
+    html = nh3.clean(_html(clean(text)), tags=TAGS - {"a", "img"}, attributes={})
+    parts = AS_IT_STANDS.split(html)
+    parts[::2] = [INDEX.sub(r"\1<sub>\2</sub>", part) for part in parts[::2]]
+    return Markup(literal(clean("".join(parts)).strip("\n")))
+
+
+def line(text: str) -> Markup:
+    """Return one line of such prose, without a paragraph around it."""
+    html = prose(text)
+    alone = html.count("<p>") == 1 and html.startswith("<p>") and html.endswith("</p>")
+    return Markup(html[3:-4]) if alone else html
 
 
 def _html(body: str) -> str:

@@ -8,23 +8,24 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Lookout
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.keeping import Feasible, feasible
 from ledger.publishing.weights import Note, Part, Weight, lines, notes, sources, uncounted, weight
 from ledger.weighing.values import NONE, Standing, Weighing
 
 
 @dataclass(frozen=True)
 class Rival:
-    """One rival's row. `share`, `low` and `high` draw its bar; the rest are words."""
+    """One rival's row. `share`, `low` and `high` draw its bar, the range only where one was drawn; the rest are words."""
 
     link: Link
     share: float
-    low: float
-    high: float
+    low: float | None
+    high: float | None
     confidence: str
     interval: str
     first: str
     prior: Link
-    feasible: str | None
+    feasible: Feasible | None
     judged: str
     untested: bool
     leads: bool
@@ -101,7 +102,7 @@ def answer(weighing: Weighing, ways: Ways) -> Answer:
         confidence=words.chance(top.confidence),
         interval=interval(top),
         judged=f"judged in {top.judged} of {words.count(top.notes, 'note')}",
-        first=f"ranked first {words.draws(top.first)}" if interval(top) else "",
+        first=_first(top, "ranked first"),
         leads=weighing.leader is not None,
         why=_why(top, second, weighing.leader is not None),
         runner_up=ways.to(second.rival),
@@ -112,8 +113,14 @@ def answer(weighing: Weighing, ways: Ways) -> Answer:
 
 
 def interval(one: Standing) -> str:
-    """Return the 90 % range of a confidence, or nothing where no range was given to draw from."""
-    return words.spread(one.low, one.high) if one.low < one.high else ""
+    """Return the 90 % range of a confidence, or nothing where none was drawn or no range was given to draw from."""
+    if one.low is None or one.high is None or one.low >= one.high:
+        return ""
+    return words.spread(one.low, one.high)
+
+
+def _first(one: Standing, said: str) -> str:
+    return f"{said} {words.draws(one.first)}" if interval(one) and one.first is not None else ""
 
 
 def _why(top: Standing, second: Standing, leads: bool) -> str:
@@ -140,7 +147,6 @@ def standing(weighing: Weighing, rival: str) -> Standing:
 
 
 def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) -> Rival:
-    holds = casebook.feasibility.get(one.rival)
     return Rival(
         link=ways.to(one.rival),
         share=one.confidence,
@@ -148,9 +154,9 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
         high=one.high,
         confidence=words.chance(one.confidence),
         interval=interval(one),
-        first=f"first {words.draws(one.first)}" if interval(one) else "",
+        first=_first(one, "first"),
         prior=ways.to(weighing.question if one.rival == NONE else one.rival, words.chance(one.prior)),
-        feasible=None if holds is None else f"all criteria hold {words.draws(holds)}",
+        feasible=feasible(casebook, one.rival, ways),
         judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
         untested=not one.tested and one.rival != NONE,
         leads=one.rival == weighing.leader,
@@ -163,7 +169,7 @@ def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, 
     named = [one for one in weighing.standings if one.rival != NONE]
     untested = [ways.to(one.rival).words for one in named if not one.tested]
     if untested:
-        cautions.append(f"No calculation tests {_listed(untested)}: what cannot be built has not been ruled out there.")
+        cautions.append(f"No calculation tests {_listed(untested)}: its feasibility counts as 1.")
     unjudged = [ways.to(one.rival).words for one in named if one.judged < one.notes]
     if unjudged:
         cautions.append(

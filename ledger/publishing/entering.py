@@ -13,7 +13,9 @@ from ledger.publishing import fields, words
 from ledger.publishing.addresses import Link, Ways, page_of, published, section_of
 from ledger.publishing.bodies import render
 from ledger.publishing.comparing import interval
+from ledger.publishing.keeping import Feasible, feasible
 from ledger.publishing.weights import UNBOUNDED, Weight, weight
+from ledger.weighing.values import NONE, Standing
 
 ASIDE = frozenset({"reply", "lookout"})
 
@@ -24,6 +26,7 @@ class Sheet:
 
     title: str
     kind: str
+    question: bool
     section: Link | None
     withdrawn: str
     uncounted: str
@@ -52,7 +55,7 @@ class Place:
     confidence: str
     interval: str
     judged: str
-    holds: str
+    feasible: Feasible | None
     calculations: tuple[Link, ...]
 
 
@@ -66,6 +69,7 @@ def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
     return Sheet(
         title=item.title,
         kind=singular,
+        question=item.kind == "question",
         section=section,
         withdrawn=item.entry.withdrawn or "",
         uncounted=(item.entry.uncounted or "") if isinstance(item.entry, Evidence | Calculation) else "",
@@ -97,7 +101,9 @@ def _ties(casebook: Casebook, item: Item) -> tuple[list[str], list[str], list[st
     users -= beside
     leaning_on_it = {ref for ref in users if _leans(_kind(ref), item.kind)}
     leant_on = {ref for ref in named if _leans(item.kind, _kind(ref))} if item.kind not in ASIDE else set()
-    carried = named - leant_on if item.kind not in ASIDE else set()
+    # What is withdrawn carries nothing any more, though it still names what it once carried.
+    carrying = item.kind not in ASIDE and item.entry.withdrawn is None
+    carried = named - leant_on if carrying else set()
     return sorted(leant_on | (users - leaning_on_it)), sorted(leaning_on_it | carried), sorted(beside)
 
 
@@ -111,7 +117,6 @@ def _kind(ref: str) -> str:
 
 def effects(casebook: Casebook, item: Item, ways: Ways) -> tuple[Effect, ...]:
     """Return what a note or a measurement does in each question that weighs it."""
-    stated = item.entry.bearing if isinstance(item.entry, Evidence) else {}
     found = []
     for ref, weighing in casebook.weighings.items():
         weights = weighing.weights.get(item.ref)
@@ -119,13 +124,22 @@ def effects(casebook: Casebook, item: Item, ways: Ways) -> tuple[Effect, ...]:
             rows = []
             for one in weighing.standings:
                 if one.rival in weights:
-                    said = stated.get(one.rival) or stated.get("others")
                     shown = (
                         UNBOUNDED if one.rival in weighing.infinite.get(item.ref, ()) else weight(weights[one.rival])
                     )
-                    rows.append((ways.to(one.rival), fields.bearing(said) if said else "", shown))
+                    rows.append((ways.to(one.rival), _said(item, one), shown))
             found.append(Effect(ways.to(ref), tuple(rows)))
     return tuple(found)
+
+
+def _said(item: Item, one: Standing) -> str:
+    """Return the bearing that a note states on a rival. Nobody states one on "none of these"."""
+    if not isinstance(item.entry, Evidence):
+        return ""
+    if one.rival == NONE:
+        return "takes the prior-weighted mean of the others"
+    stated = item.entry.bearing.get(one.rival) or item.entry.bearing.get("others")
+    return fields.bearing(stated) if stated else "not judged: placed between the least and the greatest"
 
 
 def bearings(item: Item, ways: Ways) -> tuple[fields.Stated, ...]:
@@ -146,15 +160,12 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
     one = next((standing for standing in weighing.standings if standing.rival == item.ref), None) if weighing else None
     if one is None:
         return None
-    holds = casebook.feasibility.get(item.ref)
     return Place(
         question=ways.to(item.entry.question),
         confidence=words.chance(one.confidence),
         interval=interval(one),
         judged=f"{one.judged} of {words.count(one.notes, 'note')}",
-        holds="untested: no calculation with a criterion names it"
-        if holds is None
-        else f"all criteria hold {words.draws(holds)}",
+        feasible=feasible(casebook, item.ref, ways),
         calculations=tuple(
             ways.to(other.ref)
             for other in casebook.of_kind("calculation")

@@ -10,6 +10,7 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Absence, Bearing, Bearings, Lookout, Mark
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.figures import minus
 
 STANDINGS = {
     "in-use": "in use",
@@ -150,7 +151,7 @@ def _evidence(entry: Any, ways: Ways) -> tuple[Field, ...]:
 
 def _measurement(entry: Any, ways: Ways) -> tuple[Field, ...]:
     return (
-        _plain("Quantity", entry.quantity.text),
+        _plain("Quantity", minus(entry.quantity.text)),
         _plain("Method", entry.method),
         _links("Source", [entry.source], ways),
         _plain("Credibility", words.credibility(entry.credibility)),
@@ -172,7 +173,7 @@ def _question(entry: Any, ways: Ways) -> tuple[Field, ...]:
 
 def _hypothesis(entry: Any, ways: Ways) -> tuple[Field, ...]:
     predicted = tuple(
-        ways.to(ref, f"{ways.to(ref).words}: {quantity.text}") for ref, quantity in entry.predicts.items()
+        ways.to(ref, f"{ways.to(ref).words}: {minus(quantity.text)}") for ref, quantity in entry.predicts.items()
     )
     return (
         _links("Answers", [entry.question], ways),

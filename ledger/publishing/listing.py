@@ -21,8 +21,9 @@ from ledger.entries.models import (
 )
 from ledger.publishing import fields, words
 from ledger.publishing.addresses import CALCULATORS, Link, Ways, published, section_of
-from ledger.publishing.calculating import value
+from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
+from ledger.publishing.figures import minus
 
 
 @dataclass(frozen=True)
@@ -41,8 +42,8 @@ class Open:
     link: Link
     answer: Answer | None
     share: float = 0.0
-    low: float = 0.0
-    high: float = 0.0
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True)
@@ -107,7 +108,7 @@ def _line(casebook: Casebook, item: Item, ways: Ways) -> Line:
     if isinstance(entry, Evidence):
         return Line(link, words.credibility(entry.credibility), ways.to(entry.source))
     if isinstance(entry, Measurement):
-        return Line(link, entry.quantity.text, ways.to(entry.source))
+        return Line(link, minus(entry.quantity.text), ways.to(entry.source))
     if isinstance(entry, Precedent):
         years = entry.from_ if entry.to is None else f"{entry.from_} to {entry.to}"
         return Line(link, f"{years}, {fields.STANDINGS[entry.standing]}")
@@ -138,7 +139,5 @@ def _calculation(casebook: Casebook, item: Item, entry: Calculation, ways: Ways)
     if item.ref in casebook.refused:
         return Line(ways.to(item.ref), "refused")
     result = casebook.results.get(item.ref)
-    shown = (
-        next((f"{one.label}: {value(one).text}" for one in result.outcomes if value(one).text), "") if result else ""
-    )
+    shown = in_short(casebook, result) if result else ""
     return Line(ways.to(item.ref), shown, ways.to(entry.hypotheses[0]) if len(entry.hypotheses) == 1 else None)

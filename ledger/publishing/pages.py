@@ -8,10 +8,11 @@ from importlib.resources import files
 from ledger.calculators.contract import Calculator
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Calculation
-from ledger.publishing import bodies, calculating, entering, listing, words
+from ledger.publishing import bodies, calculating, declaring, entering, listing, words
 from ledger.publishing.addresses import CALCULATORS, HOME, READING, Ways, page_of, published, section_of
 from ledger.publishing.comparing import compare
 from ledger.publishing.rendering import page
+from ledger.publishing.sidebyside import side_by_side
 from ledger.weighing.values import NONE
 
 ASSETS = "assets/witness"
@@ -71,6 +72,7 @@ def _reading(casebook: Casebook) -> str:
             (grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())
         ],
         doubt=words.chance(casebook.investigation.doubt),
+        ranges=any(one.low is not None for weighing in casebook.weighings.values() for one in weighing.standings),
         margins=[(f"{least:g}", words.odds(least), name) for least, name in words.MARGINS],
         calculators=Ways(casebook, READING).page(CALCULATORS, "calculators"),
     )
@@ -94,7 +96,7 @@ def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, p
     if weighing is not None and item.ref in casebook.entries:
         rivals = tuple(one.rival for one in weighing.standings if one.rival != NONE)
         compared = compare(casebook, weighing, ways)
-        rows = calculating.side_by_side(casebook, register, rivals, ways)
+        rows = side_by_side(casebook, register, rivals, ways)
         general = casebook.investigation.cautions
         cautions = tuple(
             dict.fromkeys((*compared.cautions, *general, *_calculator_cautions(casebook, register, rivals)))
@@ -130,7 +132,7 @@ def _calculator_cautions(
         for item in casebook.of_kind("calculation")
         if isinstance(item.entry, Calculation) and set(rivals) & set(item.entry.hypotheses)
     }
-    return tuple(caution for name in sorted(used & set(register)) for caution in register[name].cautions)
+    return tuple(bodies.line(caution) for name in sorted(used & set(register)) for caution in register[name].cautions)
 
 
 def _calculation(
@@ -152,14 +154,14 @@ def _calculation(
         declared=calculator,
         name=entry.calculator,
         refused=casebook.refused.get(item.ref, ""),
-        run=calculating.run(result, calculator, ways) if result else None,
+        run=calculating.run(casebook, register, result, ways) if result else None,
         reading=ways.page(READING, "How to read this"),
     )
 
 
 def _calculators(casebook: Casebook, register: Mapping[str, Calculator]) -> str:
     ways = Ways(casebook, CALCULATORS)
-    lines = tuple(listing.Line(ways.calculator(name, one.title), one.purpose) for name, one in sorted(register.items()))
+    lines = tuple(listing.Line(ways.calculator(name, one.title), bodies.line(one.purpose)) for name, one in sorted(register.items()))
     return page("section", title="Calculators", purpose="The computations the ledger knows.", lines=lines, withdrawn=())
 
 
@@ -175,10 +177,7 @@ def _calculator(casebook: Casebook, calculator: Calculator) -> str:
         "calculator",
         calculator=calculator,
         section=ways.page(CALCULATORS, "Calculators"),
-        inputs=[
-            (one, calculating.unit(one), calculating.permitted(one), calculating.default(one), calculating.columns(one))
-            for one in calculator.inputs
-        ],
-        outputs=[(one, calculating.unit(one)) for one in calculator.outputs],
+        inputs=[declaring.declared(one) for one in calculator.inputs],
+        outputs=[(one, declaring.unit(one)) for one in calculator.outputs],
         used=[ways.to(item.ref) for item in used],
     )

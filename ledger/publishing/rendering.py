@@ -11,7 +11,12 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from ledger.publishing.bodies import clean, literal
+from ledger.publishing.bodies import clean, line, literal, prose
+from ledger.publishing.figures import minus
+
+BODY = re.compile(r"<!--body-->(.*?)<!--/body-->", re.DOTALL)
+ENDS = re.compile(r"(?P<empty><t[dh](?:\s[^>]*)?>\s*)?</(?P<tag>dt|dd|td|th)>(?P<last>\s*</(?:tr|div)>)?")
+SIGN = '<span class="wl-sep">{}</span>'
 
 
 def plain(text: str) -> Markup:
@@ -26,14 +31,21 @@ def meta(text: str) -> Markup:
 
 
 def block(html: str) -> Markup:
-    """Return HTML as one block on a line of its own, which a Markdown pass copies and does not read."""
-    line = re.sub(r"\s*\n\s*", " ", clean(str(html)).strip())
-    return Markup(f'\n<div class="wl">{literal(line)}</div>\n\n')
+    """Return HTML as one block on a line of its own, which a Markdown pass copies and does not read.
+
+    Between cells and between fields stand signs that are not drawn: the search and whoever hears the page read the
+    text without them as one word. Bodies stay as they are; templates put them between comments, which no body has.
+    """
+    joined = re.sub(r"\s*\n\s*", " ", clean(str(html)).strip())
+    parts = BODY.split(joined)
+    parts[::2] = [ENDS.sub(_parted, part) for part in parts[::2]]
+    return Markup(f'\n<div class="wl">{literal("".join(parts))}</div>\n\n')
 
 
-def lines(text: str) -> Markup:
-    """Return text with its line breaks kept."""
-    return Markup("<br>").join(text.strip().splitlines())
+def _parted(end: re.Match[str]) -> str:
+    empty, tag, last = end["empty"], end["tag"], end["last"] or ""
+    sign = ":" if tag == "dt" else "." if last else ";"
+    return f"{empty or SIGN.format(sign)}</{tag}>{last} "
 
 
 @cache
@@ -47,7 +59,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    made.filters.update(plain=plain, meta=meta, block=block, lines=lines)
+    made.filters.update(plain=plain, meta=meta, block=block, prose=prose, line=line, minus=minus)
     return made
 
 

@@ -62,14 +62,14 @@ MARGINS = (
 
 
 def chance(share: float) -> str:
-    """Return a chance as people read it: whole percents, finer towards the ends, and never 0 or 100 by rounding."""
+    """Return a chance as people read it: whole percents, tenths below 1 %, and never 0 or 100 by rounding."""
     if share in (0, 1):
         return f"{100 * share:.0f}{PERCENT}"
     if share < 0.001:
         return f"under 0.1{PERCENT}"
-    if share > 0.999:
-        return f"over 99.9{PERCENT}"
-    places = 0 if 0.0495 <= share <= 0.9505 else 1
+    if share >= 0.995:
+        return f"over 99{PERCENT}"
+    places = 1 if share < 0.0095 else 0
     return f"{100 * share:.{places}f}{PERCENT}"
 
 
@@ -81,7 +81,20 @@ def spread(low: float, high: float) -> str:
 
 def draws(share: float) -> str:
     """Return a chance found by drawing: all or none of the draws is said as such, for it is no certainty."""
-    return {0.0: "in none of the draws", 1.0: "in all of the draws"}.get(share) or f"in {chance(share)} of the draws"
+    return {0.0: "in none of the draws", 1.0: "in all draws"}.get(share) or f"in {chance(share)} of the draws"
+
+
+def kept(share: float, certain: bool) -> str:
+    """Return whether a criterion is kept: yes or no where nothing is in doubt, else in how many of the draws."""
+    if certain:
+        return "yes" if share >= 0.5 else "no"
+    return "kept in none" if share == 0 else f"kept {draws(share)}"
+
+
+def truth(share: float, certain: bool) -> str:
+    """Return a calculated yes or no, with the share of the draws that say so unless nothing is in doubt."""
+    said = "no" if share == 0 or (certain and share < 0.5) else "yes"
+    return said if certain else f"{said}, in all draws" if share in (0, 1) else f"yes {draws(share)}"
 
 
 def decibans(weight: float) -> str:

@@ -150,3 +150,13 @@ def test_elements_alike_share_being_the_weakest() -> None:
     found = torque_path(400.0, rows)
     assert [row["weakest"] for row in found["elements"]] == [0.5, 0.5]
     assert TORQUE_HEADROOM.compute(elements=rows, torque=400.0)["weakest"].startswith("dogs and other dogs alike")
+
+
+def test_the_blow_of_the_dogs_adds_to_what_the_engine_still_gives() -> None:
+    """Half of 500 N·m and a blow of 900 N·m are 1,150 N·m in the path, or the 1,000 at which the clutch slips."""
+    elements = [{"element": "shaft", "capacity": 2300.0, "where": "before", "factor": 1.0}]
+    free = torque_path(500.0, elements, kept=0.5, impact=900.0)
+    assert (free["change_torque"], free["least_margin"]) == (1150.0, 1.0)
+    assert torque_path(500.0, elements, kept=0.5, impact=900.0, slip=1000.0)["peak_torque"] == 1000.0
+    with pytest.raises(ValueError, match="counted twice"):
+        torque_path(500.0, elements, inertia=0.04, drop=2500.0, duration=0.02, impact=900.0)

@@ -1,0 +1,142 @@
+"""How pages say whether criteria are kept, and whether a hypothesis is feasible."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ledger.calculators.results import Bound, Kept, Result
+from ledger.casebook.values import Casebook
+from ledger.entries.models import Calculation, Measurement
+from ledger.publishing import words
+from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.figures import minus, outcome_text, setting
+from ledger.quantities.notation import NotationError, parse
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One criterion: its output's label and value, the limit, and whether it is kept."""
+
+    label: str
+    value: str
+    limit: str
+    kept: str
+    leaning: str
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One calculation with chosen inputs at the single setting that keeps its criteria most often."""
+
+    link: Link
+    chosen: str
+    kept: str
+
+
+@dataclass(frozen=True)
+class Feasible:
+    """Whether a hypothesis is feasible, and what the best single settings keep where inputs are chosen."""
+
+    text: str
+    settings: tuple[Setting, ...]
+
+
+def certain(casebook: Casebook, ref: str) -> bool:
+    """Return whether nothing that a calculation and its limits stand on is in doubt: then it keeps a limit or not."""
+    result, item = casebook.results.get(ref), casebook.entries.get(ref)
+    if result is None or item is None or not isinstance(item.entry, Calculation):
+        return False
+    limits = [side for one in item.entry.criteria for side in (one.at_least, one.at_most) if side is not None]
+    if any(limit.shape != "exact" for limit in limits):
+        return False
+    return not any(_doubtful(casebook, bound) for bound in result.inputs)
+
+
+def _doubtful(casebook: Casebook, bound: Bound) -> bool:
+    if bound.ground == "calculation" and bound.ref is not None and not certain(casebook, bound.ref):
+        return True
+    if bound.summary is not None:
+        return bound.summary.low < bound.summary.high
+    return any(_cell_doubtful(casebook, cell) for row in bound.rows for cell in row.values())
+
+
+def _cell_doubtful(casebook: Casebook, cell: object) -> bool:
+    if not isinstance(cell, str):
+        return False
+    ref, _, output = cell.partition("#")
+    if output and ref.startswith("calculations/"):
+        return not certain(casebook, ref)
+    item = casebook.entries.get(ref)
+    if item is not None and isinstance(item.entry, Measurement):
+        return item.entry.quantity.shape != "exact"
+    try:
+        return parse(cell).shape != "exact"
+    except NotationError:
+        return False
+
+
+def limit(casebook: Casebook, result: Result, one: Kept) -> Limit:
+    """Return a criterion as its row shows it."""
+    sure = certain(casebook, result.ref)
+    outcome = next((outcome for outcome in result.outcomes if outcome.name == one.output), None)
+    return Limit(
+        minus(outcome.label) if outcome else one.output,
+        outcome_text(outcome, sure) if outcome else "",
+        minus(one.limit),
+        words.kept(one.chance, sure),
+        "for" if one.chance >= 0.5 else "against",
+    )
+
+
+def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:
+    """Return whether a hypothesis is feasible, or None where no calculation with a criterion tests it."""
+    chance = casebook.feasibility.get(rival)
+    if chance is None:
+        return None
+    tested = [
+        item.ref
+        for item in casebook.of_kind("calculation")
+        if isinstance(item.entry, Calculation) and rival in item.entry.hypotheses and _limited(item.entry)
+    ]
+    sure = bool(tested) and all(certain(casebook, ref) for ref in tested)
+    if not any(_free(casebook, ref) for ref in tested):
+        number = sum(len(casebook.results[ref].kept) for ref in tested if ref in casebook.results)
+        said = words.kept(chance, sure)
+        return Feasible(said if sure else f"{'criterion' if number == 1 else 'all criteria'} {said}", ())
+    results = [casebook.results[ref] for ref in tested if ref in casebook.results]
+    settings = tuple(_setting(casebook, result, ways) for result in results if result.choice)
+    return Feasible(_some_setting(chance, sure), settings)
+
+
+def _limited(entry: Calculation) -> bool:
+    return bool(entry.criteria) and not entry.uncounted
+
+
+def _free(casebook: Casebook, ref: str) -> bool:
+    """Return whether an input of a calculation, or of one it stands on, is chosen."""
+    item = casebook.entries.get(ref)
+    if item is None or not isinstance(item.entry, Calculation):
+        return False
+    above = {ground.calculation for ground in item.entry.grounds() if ground.calculation is not None}
+    return bool(item.entry.chosen) or any(_free(casebook, one) for one in sorted(above))
+
+
+def _some_setting(chance: float, sure: bool) -> str:
+    if chance == 0:
+        return "no setting keeps all criteria" if sure else "no setting keeps all criteria in any draw"
+    return f"some setting keeps all criteria{'' if sure else f' {words.draws(chance)}'}"
+
+
+def _setting(casebook: Casebook, result: Result, ways: Ways) -> Setting:
+    labels = {bound.name: bound.label for bound in result.inputs}
+    chosen = ", ".join(f"{_short(labels.get(name, name))} {setting(text)}" for name, text in result.choice.items())
+    sure = certain(casebook, result.ref)
+    limits = [limit(casebook, result, one) for one in result.kept]
+    alone = len(limits) == 1
+    kept = "; ".join(one.kept if alone else f"{one.label}, {one.limit}: {one.kept}" for one in limits)
+    return Setting(ways.to(result.ref), chosen, kept if not sure or not alone else f"keeps it: {kept}")
+
+
+def _short(label: str) -> str:
+    """Return a label without what stands in brackets at its end."""
+    return label.partition(" (")[0]

@@ -1,0 +1,131 @@
+"""One realistic set of inputs for every calculator, all numbers with doubt where doubt is usual. Invented."""
+
+from __future__ import annotations
+
+from typing import Any
+
+EXAMPLES: dict[str, dict[str, Any]] = {
+    "shift-states": {"gears": 7, "reverse": True},
+    "axial-length": {
+        "layout": [
+            {"part": "wheels", "length": "40 +0/-0.1 mm", "quantity": 7, "varies": "all alike"},
+            {"part": "sleeves", "length": "44 ± 0.5 mm", "quantity": 4, "varies": "all alike"},
+        ],
+        "other": [{"part": "wheels", "length": "40 +0/-0.1 mm", "quantity": 7, "varies": "all alike"}],
+    },
+    "torque-headroom": {
+        "power": "560 ± 10 kW",
+        "speed": "2300 ± 20 1/min",
+        "ratio": "2.79 ± 0.02",
+        "inertia": "4.4..5.6 kg·m²",
+        "drop": "474 ± 14 1/min",
+        "duration": "60 ± 5 ms",
+        "slip": "4200 ± 200 N·m",
+        "elements": [
+            {"element": "input shaft", "capacity": "6000..8000 N·m", "where": "before"},
+            {"element": "output shaft", "capacity": "15 ± 2 kN·m", "where": "after", "factor": "1.1..1.3"},
+        ],
+    },
+    "hydraulic-fork": {
+        "bore": "18..22 mm",
+        "pressure": "60 ± 3 bar",
+        "flow": "8..12 L/min",
+        "travel": "11 ± 0.3 mm",
+        "mass": "1.2..1.6 kg",
+    },
+    "dog-window": {
+        "dogs": 6,
+        "gap": "34..40 °",
+        "dog": "12..15 °",
+        "difference": "711 ± 15 1/min",
+        "axial_speed": "0.9..1.4 m/s",
+        "depth": "3..5 mm",
+        "patience": "20 ± 2 ms",
+    },
+    "sensor-wheel": {
+        "targets": 60,
+        "speed": "3450 ± 20 1/min",
+        "radius": "75 ± 0.5 mm",
+        "difference": "711 ± 15 1/min",
+        "window_time": "2.0..2.8 ms",
+    },
+    "dog-teeth": {
+        "count": 6,
+        "radius": "62 ± 1 mm",
+        "thickness": "20 ± 0.5 mm",
+        "width": "14 ± 0.3 mm",
+        "engagement": "8..10 mm",
+        "shear": "350 ± 40 MPa",
+        "bearing": "700 ± 80 MPa",
+        "bending": "600 ± 70 MPa",
+    },
+    "shaft-section": {
+        "outside": "70 ± 0.1 mm",
+        "torque": "5600 ± 150 N·m",
+        "tensile": "1150 ± 60 MPa",
+        "yielding": "950 ± 50 MPa",
+    },
+    "spline": {
+        "count": 24,
+        "major": "74 ± 0.1 mm",
+        "minor": "68 ± 0.1 mm",
+        "length": "22 ± 0.2 mm",
+        "pressure": "120 ± 15 MPa",
+    },
+    "one-way-element": {
+        "form": "sprag",
+        "count": 28,
+        "radius": "37..38 mm",
+        "width": "40 ± 0.2 mm",
+        "rounding": "6..7 mm",
+        "wedge": "6..7 °",
+        "rim": "8..12 mm",
+    },
+    "sliding-key": {
+        "count": 6,
+        "diameter": "76 ± 0.2 mm",
+        "width": "12 ± 0.2 mm",
+        "length": "20 ± 0.3 mm",
+        "projection": "3 ± 0.2 mm",
+        "shear": "350 ± 40 MPa",
+        "bearing": "550 ± 70 MPa",
+        "bending": "600 ± 70 MPa",
+    },
+    "tooth-pairs": {
+        "gears": [
+            {"gear": "1", "ratio": "1.86", "how": "rounded or cut off", "decimals": 2},
+            {"gear": "2", "ratio": "1.42", "how": "rounded or cut off", "decimals": 2},
+            {"gear": "3", "ratio": "1.11", "how": "rounded or cut off", "decimals": 2},
+        ],
+        "distance": "180 ± 2 mm",
+        "module": "5.0 ± 0.15 mm",
+        "beside": [{"name": "step-up", "driver": 33, "driven": 22}],
+    },
+    "tooth-root": {
+        "module": "5 mm",
+        "teeth_1": 19,
+        "teeth_2": 53,
+        "width": "50 ± 0.5 mm",
+        "torque": "2067 ± 60 N·m",
+        "strength_1": "900 ± 90 MPa",
+        "application": "1.15..1.35",
+    },
+    "tooth-flank": {
+        "module": "5 mm",
+        "teeth_1": 19,
+        "teeth_2": 53,
+        "width": "50 ± 0.5 mm",
+        "torque": "2067 ± 60 N·m",
+        "strength_1": "1600 ± 150 MPa",
+        "application": "1.15..1.35",
+    },
+    "model-scale": {
+        "scale": "0.3",
+        "module": "5 mm",
+        "gears": [{"gear": "1", "driver": 19, "driven": 53}, {"gear": "7", "driver": 39, "driven": 33}],
+        "parts": [{"part": "output shaft", "size": "70 ± 0.1 mm"}],
+        "torque": "3100 ± 100 N·m",
+        "strength": "900 ± 90 MPa",
+        "model_strength": "60..85 MPa",
+    },
+}
