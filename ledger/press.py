@@ -75,6 +75,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         if unwanted := files.get_file_from_path(MAP):
             files.remove(unwanted)
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
+        config.extra["witness_invented"] = casebook.investigation.invented
         made = pages.make(casebook, REGISTER, frozenset(own))
         assets = pages.assets()
         for taken in sorted({*made, *assets} & set(own)):

@@ -6,11 +6,16 @@ from ledger.calculators.axial_length import AXIAL_LENGTH
 from ledger.calculators.contract import Calculator
 from ledger.calculators.dog_teeth import DOG_TEETH
 from ledger.calculators.dog_window import DOG_WINDOW
+from ledger.calculators.face_cam_disc import FACE_CAM_DISC
+from ledger.calculators.fork_screw import FORK_SCREW
 from ledger.calculators.hydraulic_fork import HYDRAULIC_FORK
 from ledger.calculators.model_scale import MODEL_SCALE
 from ledger.calculators.one_way_element import ONE_WAY_ELEMENT
+from ledger.calculators.ratio_ladder import RATIO_LADDER
+from ledger.calculators.selector_drum import SELECTOR_DRUM
 from ledger.calculators.sensor_wheel import SENSOR_WHEEL
 from ledger.calculators.shaft_section import SHAFT_SECTION
+from ledger.calculators.shift_gap import SHIFT_GAP
 from ledger.calculators.shift_states import SHIFT_STATES
 from ledger.calculators.sliding_key import SLIDING_KEY
 from ledger.calculators.spline import SPLINE
@@ -23,6 +28,9 @@ CALCULATORS: tuple[Calculator, ...] = (
     SHIFT_STATES,
     AXIAL_LENGTH,
     TORQUE_HEADROOM,
+    SELECTOR_DRUM,
+    FACE_CAM_DISC,
+    FORK_SCREW,
     HYDRAULIC_FORK,
     DOG_WINDOW,
     SENSOR_WHEEL,
@@ -34,6 +42,8 @@ CALCULATORS: tuple[Calculator, ...] = (
     TOOTH_PAIRS,
     TOOTH_ROOT,
     TOOTH_FLANK,
+    SHIFT_GAP,
+    RATIO_LADDER,
     MODEL_SCALE,
 )
 REGISTER: dict[str, Calculator] = {calculator.name: calculator for calculator in CALCULATORS}

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+from ledger.entries.bodies import check_bodies
 from ledger.entries.completeness import check_completeness
+from ledger.entries.document import Document
 from ledger.entries.linkage import check_linkage
 from ledger.entries.models import Investigation
 from ledger.entries.predictions import check_predictions
-from ledger.entries.reading import Document
 from ledger.entries.references import references as references_of
 from ledger.entries.view import Checked, View
 from ledger.errors import Fault
@@ -16,18 +17,26 @@ from ledger.errors import Fault
 __all__ = ["Checked", "check_ledger", "references"]
 
 
-def check_ledger(documents: Mapping[str, Document], changed: Collection[str], unread: Collection[str] = ()) -> Checked:
+def check_ledger(
+    documents: Mapping[str, Document],
+    changed: Collection[str],
+    unread: Collection[str] = (),
+    former: Mapping[str, str] | None = None,
+) -> Checked:
     """Return the faults and warnings of the whole ledger, each in order of its place.
 
-    documents  all entries by `folder/name`, the withdrawn ones too
+    documents  all entries by `folder/name`, the withdrawn ones too; those with faults of their own as far as they can
+               be read (`reading.examine`): rules that would need what was left out say nothing
     changed    refs of those that are new or changed: rivals that came later, and entries withdrawn later, are held
                against these only
-    unread     refs of files that exist but have faults of their own (`reading.unread`); rules that would need them are
-               left out, so that one mistake is told once
+    unread     refs of files that exist but of which nothing can be told; rules that would need them are left out, so
+               that one mistake is told once
+    former     present refs by the former ones that the record remembers
     """
-    view = View(documents, changed, unread)
+    view = View(documents, changed, unread, former or {})
     _one_investigation(view)
-    check_linkage(view)
+    renamed = check_linkage(view)
+    check_bodies(view, renamed)
     check_completeness(view)
     check_predictions(view)
     return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ledger.entries.document import Document
 from ledger.entries.models import NONE_OF_THESE, OTHERS, Absence, Evidence, Hypothesis, Lookout, Question
-from ledger.entries.reading import Document
 from ledger.entries.view import View, bare
 from ledger.quantities.chance import Chance
 
@@ -16,8 +16,8 @@ Judged = Mapping[str, Chance | Absence]
 
 def check_completeness(view: View) -> None:
     """Add the faults and warnings of priors, of notes' bearings and of lookouts' outcomes."""
-    if "hypotheses" not in view.unread_folders:
-        for document, question in view.standing(Question):
+    for document, question in view.standing(Question):
+        if not view.unsure("hypotheses", "question") and not document.lost(NONE_OF_THESE):
             _priors(view, document, question)
     for document, note in view.standing(Evidence):
         _note(view, document, note)
@@ -32,6 +32,8 @@ def _priors(view: View, document: Document, question: Question) -> None:
         view.warn(document, "kind", given, "at least two", "Add the hypotheses that answer this question.")
     priors = {ref: entry.prior for ref in rivals if (entry := view.entry(ref, Hypothesis)) is not None}
     if not priors:
+        return
+    if any(view.documents[ref].lost("prior") for ref in priors):
         return
     named = sum(priors.values())
     total = named + question.none_of_these
@@ -56,24 +58,30 @@ def _priors(view: View, document: Document, question: Question) -> None:
 def _note(view: View, document: Document, note: Evidence) -> None:
     if not note.bearing:
         return
-    if set(note.bearing) == {OTHERS}:
+    if set(note.bearing) | document.lost_keys("bearing") == {OTHERS}:
         _only_others(view, document, "bearing")
     elif document.ref in view.changed:
         hypotheses = (view.entry(ref, Hypothesis) for ref in note.bearing if ref != OTHERS)
-        for question in dict.fromkeys(hypothesis.question for hypothesis in hypotheses if hypothesis is not None):
+        questions = (hypothesis.question for hypothesis in hypotheses if hypothesis is not None)
+        for question in dict.fromkeys(question for question in questions if question):
             _all_judged(view, document, "bearing", note.bearing, question)
 
 
 def _lookout(view: View, document: Document, lookout: Lookout) -> None:
     for name, bearing in lookout.outcomes.items():
         field = f"outcomes.{name}"
-        if set(bearing) == {OTHERS}:
+        if set(bearing) | document.lost_keys(field) == {OTHERS}:
             _only_others(view, document, field)
         elif document.ref in view.changed:
             _all_judged(view, document, field, bearing, lookout.question)
         for ref in bearing:
             hypothesis = view.entry(ref, Hypothesis)
-            if hypothesis is not None and hypothesis.question != lookout.question:
+            if (
+                hypothesis is not None
+                and hypothesis.question
+                and lookout.question
+                and hypothesis.question != lookout.question
+            ):
                 remedy = "Take it out, or make another lookout for its question."
                 expected = f"rivals of {bare(lookout.question)}"
                 view.fault(
@@ -83,7 +91,7 @@ def _lookout(view: View, document: Document, lookout: Lookout) -> None:
                     expected,
                     remedy,
                 )
-    for ref in view.rivals.get(lookout.question, ()):
+    for ref in () if document.lost("outcomes") else view.rivals.get(lookout.question, ()):
         _outcomes_sum(view, document, lookout, ref)
 
 
@@ -94,9 +102,10 @@ def _only_others(view: View, document: Document, field: str) -> None:
 
 
 def _all_judged(view: View, document: Document, field: str, bearing: Judged, question: str) -> None:
-    if OTHERS in bearing:
+    lost = document.lost_keys(field)
+    if OTHERS in bearing or OTHERS in lost:
         return
-    missing = [bare(ref) for ref in view.rivals.get(question, ()) if ref not in bearing]
+    missing = [bare(ref) for ref in view.rivals.get(question, ()) if ref not in bearing and not {ref, bare(ref)} & lost]
     if missing:
         names = ", ".join(f"`{name}`" for name in missing)
         expected = f"every rival of {bare(question)} judged, or `others`"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from ledger.entries.models import Entry
-from ledger.entries.wording import climbing
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +59,17 @@ class Document:
 
     def lost_keys(self, path: str) -> frozenset[str]:
         """Return the keys just below a mapping in which something was left out."""
-        return frozenset(
-            bad[len(path) + 1 :].partition(".")[0] for bad in self.spoiled if bad.startswith(path + ".")
-        )
+        return frozenset(bad[len(path) + 1 :].partition(".")[0] for bad in self.spoiled if bad.startswith(path + "."))
+
+
+def climbing(lines: Mapping[str, int]) -> Callable[[str], int]:
+    """Return a look-up of a path's line, which falls back to the nearest field around it, and at last to line 1."""
+
+    def line_of(path: str) -> int:
+        while path:
+            if path in lines:
+                return lines[path]
+            path = path.rpartition(".")[0]
+        return 1
+
+    return line_of

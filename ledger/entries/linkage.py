@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from graphlib import CycleError, TopologicalSorter
 
+from ledger.entries.document import Document
 from ledger.entries.models import Calculation, Decision, Entry, Source
-from ledger.entries.reading import Document
 from ledger.entries.view import View, bare
 
 # A chain of any of these must come to an end: origins, inputs, grounds.
@@ -18,9 +18,9 @@ _CHAINS: tuple[tuple[type[Entry], str, str], ...] = (
 )
 
 
-def check_linkage(view: View) -> None:
-    """Add the faults and warnings of all references."""
-    renamed = _renamed(view)
+def check_linkage(view: View) -> dict[str, str]:
+    """Add the faults and warnings of all references; return present refs by former ones."""
+    renamed = {**view.former, **_renamed(view)}
     names: dict[str, list[str]] = {}
     for ref in (*view.documents, *view.unread):
         names.setdefault(ref.partition("/")[0], []).append(bare(ref))
@@ -37,6 +37,7 @@ def check_linkage(view: View) -> None:
             document = view.documents[circle[0]]
             path = next(path for path, ref in view.references[circle[0]] if ref == circle[1])
             view.fault(document, path, " → ".join(map(bare, circle)), expected, remedy)
+    return renamed
 
 
 def _dangling(

@@ -199,7 +199,9 @@ class Hypothesis(Entry):
 
     @model_validator(mode="after")
     def prior_has_ground(self) -> Hypothesis:
-        if wrong := together.prior({*(["precedents"] if self.precedents else ()), *(["reason"] if self.reason else ())}):
+        if wrong := together.prior(
+            {*(["precedents"] if self.precedents else ()), *(["reason"] if self.reason else ())}
+        ):
             raise wrong
         return self
 

@@ -16,7 +16,9 @@ def check_predictions(view: View) -> None:
     for document, hypothesis in view.standing(Hypothesis):
         for ref, predicted in hypothesis.predicts.items():
             measurement = view.entry(ref, Measurement)
-            if measurement is not None and not same_dimension(predicted.unit, measurement.quantity.unit):
+            if measurement is None or view.documents[ref].lost("quantity"):
+                continue
+            if not same_dimension(predicted.unit, measurement.quantity.unit):
                 field = f"predicts.{bare(ref)}"
                 field = field if field in document.lines else f"predicts.{ref}"
                 wanted = (
@@ -27,7 +29,9 @@ def check_predictions(view: View) -> None:
                 view.fault(
                     document, field, predicted.text, f"{wanted}, as {ref} has", "Give the range in that dimension."
                 )
-    if view.unread_folders & {"hypotheses", "calculations"}:
+    if view.unsure("hypotheses", "predicts", "question") or view.unsure(
+        "calculations", "observed", "hypotheses", "uncounted"
+    ):
         return
     counted = [
         (document, entry) for document, entry in view.standing(Calculation) if entry.observed and not entry.uncounted

@@ -13,13 +13,14 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from ledger.entries.document import Document as Document
+from ledger.entries.document import climbing
 from ledger.entries.fields import KINDS, NAME
 from ledger.entries.models import MODELS, Entry
 from ledger.entries.refusing import SIZE as SIZE
-from ledger.entries.refusing import display, file_fault, link, misnamed, oversize, shown, unknown_folder, wrong_kind
+from ledger.entries.refusing import display, file_fault, link, misnamed, oversize, placed, unknown_folder, wrong_kind
 from ledger.entries.salvage import salvage
 from ledger.entries.scalars import plainly
-from ledger.entries.wording import climbing, explain
+from ledger.entries.wording import explain
 from ledger.entries.yamlstrict import Loaded, load
 from ledger.errors import Fault, FaultsFound
 
@@ -45,12 +46,12 @@ def examine(text: str, folder: str, name: str, file: str | None = None) -> tuple
     faults = list(misnamed(folder, name, file))
     parts = _split(text, file, faults)
     if parts is None or folder not in KINDS:
-        return None, shown(faults)
+        return None, placed(faults)
     named = not faults
     loaded = load(parts[0], file)
     faults += loaded.faults
     if not loaded.complete:
-        return None, shown(faults)
+        return None, placed(faults)
     entry = _entry(loaded, folder, file, faults)
     ref, kind = f"{folder}/{name}", KINDS[folder]
     if not faults and entry is not None:
@@ -58,11 +59,11 @@ def examine(text: str, folder: str, name: str, file: str | None = None) -> tuple
     said = loaded.data.get("kind", kind)
     saved = salvage(MODELS[kind], {**loaded.data, "kind": kind}, loaded.spoiled) if named and said == kind else None
     if saved is None:
-        return None, shown(faults)
+        return None, placed(faults)
     partial = Document(
         ref, kind, name, file, text, loaded.data, parts[1], saved.entry, loaded.lines, saved.spoiled, saved.kept
     )
-    return partial, shown(faults)
+    return partial, placed(faults)
 
 
 def read_file(path: str | os.PathLike[str], root: str | os.PathLike[str]) -> Document:
@@ -89,9 +90,7 @@ def read_folder(entries_dir: str | os.PathLike[str]) -> tuple[list[Document], li
                 faults.append(unknown_folder(item.name, file))
         elif item.name != HISTORY:
             remedy = "Move the file into the folder of its kind, or out of the entries."
-            faults.append(
-                file_fault(file, "folder", "a file outside the folders", "a file in a kind's folder", remedy)
-            )
+            faults.append(file_fault(file, "folder", "a file outside the folders", "a file in a kind's folder", remedy))
     return documents, sorted(faults)
 
 
@@ -138,9 +137,7 @@ def _read(path: str, folder: str, base: str, file: str) -> Document:
     stem, ending = os.path.splitext(base)
     if ending != ".md":
         remedy = "Rename it with the ending `.md`, or move it out of the entries."
-        raise FaultsFound(
-            [file_fault(file, "file name", plainly(display(base)), "a file that ends in `.md`", remedy)]
-        )
+        raise FaultsFound([file_fault(file, "file name", plainly(display(base)), "a file that ends in `.md`", remedy)])
     if os.path.islink(path):
         raise FaultsFound([link(file)])
     try:

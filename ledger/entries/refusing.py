@@ -20,9 +20,7 @@ def misnamed(folder: str, name: str, file: str) -> Iterator[Fault]:
     if not NAME.match(name):
         better = "-".join("".join(sign if sign.isascii() and sign.isalnum() else " " for sign in name.lower()).split())
         remedy = f"Rename it to `{better or 'some-name'}.md`."
-        yield file_fault(
-            file, "file name", plainly(display(name)), "small letters, digits and single hyphens", remedy
-        )
+        yield file_fault(file, "file name", plainly(display(name)), "small letters, digits and single hyphens", remedy)
     elif folder == "hypotheses" and name in (OTHERS, NONE_OF_THESE):
         yield file_fault(file, "file name", name, "a name without a meaning of its own", "Rename the hypothesis.")
 
@@ -56,7 +54,7 @@ def file_fault(file: str, field: str, given: str, expected: str, remedy: str) ->
     return Fault(file, 0, field, given, expected, remedy)
 
 
-def shown(faults: Iterable[Fault]) -> list[Fault]:
+def placed(faults: Iterable[Fault]) -> list[Fault]:
     return [fault if fault.field else replace(fault, field="front matter") for fault in faults]
 
 

@@ -71,9 +71,7 @@ def _without(value: Any, at: Trail, dropped: set[Trail], kept: dict[Trail, tuple
     """Return a copy without what was dropped; note which items of shortened lists were kept, numbered from one."""
     if isinstance(value, dict):
         return {
-            key: _without(inner, (*at, key), dropped, kept)
-            for key, inner in value.items()
-            if (*at, key) not in dropped
+            key: _without(inner, (*at, key), dropped, kept) for key, inner in value.items() if (*at, key) not in dropped
         }
     if isinstance(value, list):
         numbers = tuple(position for position in range(len(value)) if (*at, position) not in dropped)

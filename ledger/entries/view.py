@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
+from ledger.entries.document import Document
 from ledger.entries.models import Entry, Hypothesis, Ref
-from ledger.entries.reading import Document
 from ledger.entries.references import references
 from ledger.errors import Fault
 
@@ -24,12 +24,23 @@ class Checked:
 
 
 class View:
-    """Documents by reference, and the rivals of each question; collects faults and warnings."""
+    """Documents by reference, and the rivals of each question; collects faults and warnings.
 
-    def __init__(self, documents: Mapping[str, Document], changed: Iterable[str], unread: Iterable[str]) -> None:
+    unread  refs of files of which nothing can be told; documents with faults of their own are there in part
+    former  present refs by former ones, from the record
+    """
+
+    def __init__(
+        self,
+        documents: Mapping[str, Document],
+        changed: Iterable[str],
+        unread: Iterable[str],
+        former: Mapping[str, str],
+    ) -> None:
         self.documents = dict(sorted(documents.items()))
         self.changed = frozenset(changed)
-        self.unread = frozenset(unread)
+        self.unread = frozenset(unread) - self.documents.keys()
+        self.former = former
         self.unread_folders = {ref.partition("/")[0] for ref in self.unread}
         self.references: dict[str, list[tuple[str, Ref]]] = {
             ref: references(document.entry, document.lines) for ref, document in self.documents.items()
@@ -39,6 +50,7 @@ class View:
         for ref, document in self.documents.items():
             if isinstance(document.entry, Hypothesis):
                 (self.rivals if document.standing else self.fallen)[document.entry.question].append(ref)
+        self.partial = [document for document in self.documents.values() if document.spoiled]
         self.faults: list[Fault] = []
         self.warnings: list[Fault] = []
 
@@ -55,12 +67,20 @@ class View:
         document = self.documents.get(ref)
         return document.entry if document is not None and isinstance(document.entry, model) else None
 
+    def unsure(self, folder: str, *fields: str) -> bool:
+        """Return whether any file of a folder was not read, or only without one of these fields."""
+        return folder in self.unread_folders or any(
+            document.lost(*fields) for document in self.partial if document.ref.startswith(folder + "/")
+        )
+
     def fault(self, document: Document, field: str, given: str, expected: str, remedy: str) -> None:
         """Add a fault."""
+        field = document.told(field)
         self.faults.append(Fault(document.file, document.line(field), field, given, expected, remedy))
 
     def warn(self, document: Document, field: str, given: str, expected: str, remedy: str) -> None:
         """Add a warning."""
+        field = document.told(field)
         self.warnings.append(Fault(document.file, document.line(field), field, given, expected, remedy))
 
 

@@ -140,10 +140,9 @@ def trail(location: Iterable[str | int], front: Mapping[str, Any]) -> tuple[str 
     data: Any = front
     path: list[str | int] = []
     for step in location:
-        if (isinstance(step, int) and isinstance(data, list) and step < len(data)) or (
-            isinstance(step, str) and isinstance(data, dict) and step in data
-        ):
-            data = data[step]
+        there = step < len(data) if isinstance(data, list) and isinstance(step, int) else False
+        if there or (isinstance(data, dict) and step in data):
+            data = data[step]  # type: ignore[index]
             path.append(step)
     return tuple(path)
 
@@ -240,16 +239,3 @@ def nearest_field(path: str, model: type[Entry]) -> str | None:
     parent, dot, key = path.rpartition(".")
     close = get_close_matches(key.replace("_", "-").lower(), _fields(path, model), 1, 0.7)
     return f"{parent}{dot}{close[0]}" if close else None
-
-
-def climbing(lines: Mapping[str, int]) -> Callable[[str], int]:
-    """Return a look-up of a path's line, which falls back to the nearest field around it, and at last to line 1."""
-
-    def line_of(path: str) -> int:
-        while path:
-            if path in lines:
-                return lines[path]
-            path = path.rpartition(".")[0]
-        return 1
-
-    return line_of

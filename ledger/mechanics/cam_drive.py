@@ -7,8 +7,8 @@ or arrays of draws of one shape.
 from __future__ import annotations
 
 from ledger.mechanics import motion_laws
-from ledger.mechanics.cam_refusal import refuse_impossible
 from ledger.mechanics.maths import absolute, atan, maximum, minimum, pi, sqrt, where
+from ledger.mechanics.refusing import refuse
 
 POINTS = 96
 LEAST_PUSH = 0.001  # the least share of a pin's push that is computed with: below it the rail jams
@@ -30,19 +30,19 @@ PERMITTED = {
 
 def peak_speed(law, travel, duration):
     """Return the greatest speed of the follower [m/s]: C_v h / T."""
-    refuse_impossible(PERMITTED, {"travel": travel, "duration": duration})
+    refuse(PERMITTED, travel=travel, duration=duration)
     return motion_laws.velocity_factor(law) * travel / duration / 1000.0
 
 
 def peak_acceleration(law, travel, duration):
     """Return the greatest acceleration of the follower [m/s²]: C_a h / T²; ValueError for the uniform law."""
-    refuse_impossible(PERMITTED, {"travel": travel, "duration": duration})
+    refuse(PERMITTED, travel=travel, duration=duration)
     return motion_laws.acceleration_factor(law) * travel / duration**2 / 1000.0
 
 
 def peak_jerk(law, travel, duration):
     """Return the greatest jerk of the follower [m/s³]: C_j h / T³; ValueError where the acceleration jumps."""
-    refuse_impossible(PERMITTED, {"travel": travel, "duration": duration})
+    refuse(PERMITTED, travel=travel, duration=duration)
     return motion_laws.jerk_factor(law) * travel / duration**3 / 1000.0
 
 
@@ -54,7 +54,7 @@ def side_share(overhang, guide):
 
     Source: Rothbart (ed.), Cam Design Handbook (2004), ch. 6.
     """
-    refuse_impossible(PERMITTED, {"overhang": overhang, "guide": guide})
+    refuse(PERMITTED, overhang=overhang, guide=guide)
     return 1.0 + 2.0 * where(guide > 0, overhang / maximum(guide, 1e-9), 0.0)
 
 
@@ -68,7 +68,7 @@ def jamming_angle(pin_friction, rail_friction, share):
     Source: equilibrium of the follower; without friction at the pin Rothbart (ed.), Cam Design Handbook (2004), ch. 6:
     73° for A = B and μ = 0.1.
     """
-    refuse_impossible(PERMITTED, {"pin_friction": pin_friction, "rail_friction": rail_friction})
+    refuse(PERMITTED, pin_friction=pin_friction, rail_friction=rail_friction)
     held = rail_friction * share
     return atan(maximum(1.0 - held * pin_friction, 0.0) / maximum(pin_friction + held, 1e-12))
 
@@ -104,14 +104,20 @@ def drive(
     Errors: ValueError naming everything impossible at once.
     Source: equilibrium of the follower; Rothbart (ed.), Cam Design Handbook (2004), ch. 6 and 8.
     """
-    refuse_impossible(
+    refuse(
         PERMITTED,
-        {
-            "travel": travel, "arc": arc, "duration": duration, "radius": radius, "load": load, "mass": mass,
-            "pin_friction": pin_friction, "rail_friction": rail_friction, "overhang": overhang, "guide": guide,
-            "offset": offset,
-        },
-    )  # fmt: skip
+        travel=travel,
+        arc=arc,
+        duration=duration,
+        radius=radius,
+        load=load,
+        mass=mass,
+        pin_friction=pin_friction,
+        rail_friction=rail_friction,
+        overhang=overhang,
+        guide=guide,
+        offset=offset,
+    )
     pressing = rail_friction * side_share(overhang, guide)
     dragging = 1.0 + 2.0 * rail_friction * where(guide > 0, offset / maximum(guide, 1e-9), 0.0)
     steepness, throw = travel / arc, mass * travel / duration**2 / 1000.0
@@ -153,8 +159,8 @@ def starting_torque(inertia, duration, arc, step, dwell):
 
     Errors: ValueError where there is no rest to start in.
     """
-    refuse_impossible(PERMITTED, {"inertia": inertia, "duration": duration, "arc": arc})
-    refuse_impossible({"rest": ("Share of a step at rest, in which the drum starts", "", 1e-6, 1.0)}, {"rest": dwell})
+    refuse(PERMITTED, inertia=inertia, duration=duration, arc=arc)
+    refuse({"rest": ("Share of a step at rest, in which the drum starts", "", 1e-6, 1.0)}, rest=dwell)
     return inertia * (arc / duration) ** 2 / (step * dwell)
 
 

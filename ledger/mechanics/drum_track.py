@@ -6,8 +6,8 @@ Angles are in radians, lengths in millimetres. Values are floats or arrays of dr
 from __future__ import annotations
 
 from ledger.mechanics import motion_laws
-from ledger.mechanics.cam_refusal import refuse_impossible
 from ledger.mechanics.maths import atan, every, minimum, pi, sin, sqrt, tan
+from ledger.mechanics.refusing import refuse
 
 BESIDE, DRUM_INSIDE, SLOT_IN_RAIL = (
     "beside the rails",
@@ -44,7 +44,7 @@ def step_angle(positions, full, turn=2.0 * pi):
     full       whether they share a full turn
     turn       angle from the first to the last [rad], 0.05 to 2π; used for a part of a turn only
     """
-    refuse_impossible(PERMITTED, {"positions": positions, "turn": turn})
+    refuse(PERMITTED, positions=positions, turn=turn)
     return 2.0 * pi / positions if full else turn / (positions - 1.0)
 
 
@@ -55,7 +55,7 @@ def move_arc(step, dwell, moves=1):
     dwell  d, share of the step in which no fork moves [-], 0 to 0.95
     moves  k, moves one after the other within a step, 1 to 4
     """
-    refuse_impossible(PERMITTED, {"arc": step, "dwell": dwell, "moves": moves})
+    refuse(PERMITTED, arc=step, dwell=dwell, moves=moves)
     return step * (1.0 - dwell) / moves
 
 
@@ -71,7 +71,7 @@ def pressure_angle(travel, arc, radius, velocity_factor):
 
     Source: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 7.
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "arc": arc, "radius": radius, "factor": velocity_factor})
+    refuse(PERMITTED, travel=travel, arc=arc, radius=radius, factor=velocity_factor)
     return atan(velocity_factor * travel / (radius * arc))
 
 
@@ -82,19 +82,19 @@ def least_radius(travel, arc, limit, velocity_factor):
 
     limit  α_max [rad], 1° to 80°
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "arc": arc, "limit": limit, "factor": velocity_factor})
+    refuse(PERMITTED, travel=travel, arc=arc, limit=limit, factor=velocity_factor)
     return velocity_factor * travel / (arc * tan(limit))
 
 
 def least_arc(travel, radius, limit, velocity_factor):
     """Return the least arc of a move at which the pressure angle does not exceed its limit [rad]."""
-    refuse_impossible(PERMITTED, {"travel": travel, "radius": radius, "limit": limit, "factor": velocity_factor})
+    refuse(PERMITTED, travel=travel, radius=radius, limit=limit, factor=velocity_factor)
     return velocity_factor * travel / (radius * tan(limit))
 
 
 def most_positions(arc, dwell, moves=1):
     """Return how many positions of that arc a move share a full turn; not rounded: n = 2π (1 - d) / (k β)."""
-    refuse_impossible(PERMITTED, {"dwell": dwell, "moves": moves})
+    refuse(PERMITTED, dwell=dwell, moves=moves)
     return 2.0 * pi * (1.0 - dwell) / (moves * arc)
 
 
@@ -107,7 +107,7 @@ def curvature_radius(law, travel, arc, radius):
     Errors: ValueError for the uniform law, whose path has corners.
     Source: differential geometry of the developed track; Norton, Cam Design and Manufacturing Handbook, ch. 7.
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "arc": arc, "radius": radius})
+    refuse(PERMITTED, travel=travel, arc=arc, radius=radius)
     motion_laws.acceleration_factor(law)
     run = radius * arc
     steepness = travel / run
@@ -131,13 +131,13 @@ def land(radius, step, pin, angle):
 
     Source: geometry of the developed track.
     """
-    refuse_impossible(PERMITTED, {"radius": radius, "arc": step, "pin": pin})
+    refuse(PERMITTED, radius=radius, arc=step, pin=pin)
     return radius * step - pin / sin(angle)
 
 
 def slot_bridge(radius, turn, pin):
     """Return what is left of the rail between the two ends of a slot, along the circumference [mm]: r (2π - θ) - w."""
-    refuse_impossible(PERMITTED, {"radius": radius, "turn": turn, "pin": pin})
+    refuse(PERMITTED, radius=radius, turn=turn, pin=pin)
     return radius * (2.0 * pi - turn) - pin
 
 
@@ -153,7 +153,7 @@ def outside_diameter(place, radius, depth, wall=0.0, gap=0.0):
     wall    s, of the hollow rail [mm]
     gap     g, between drum and bore [mm]
     """
-    refuse_impossible(PERMITTED, {"radius": radius, "depth": depth, "wall": wall, "gap": gap}, [_unknown(place)])
+    refuse(PERMITTED, [_unknown(place)], radius=radius, depth=depth, wall=wall, gap=gap)
     if place == BESIDE:
         return 2.0 * radius + depth
     return 2.0 * radius + (wall if place == SLOT_IN_RAIL else depth + 2.0 * gap + 2.0 * wall)
@@ -162,9 +162,9 @@ def outside_diameter(place, radius, depth, wall=0.0, gap=0.0):
 def radius_in_bore(place, bore, depth, wall=0.0, gap=0.0):
     """Return the radius to the middle of the contact between pin and track, from the bore of a hollow rail [mm]."""
     said = ["A drum beside the rails lies in no bore; state the mean radius."] if place == BESIDE else []
-    refuse_impossible(PERMITTED, {"depth": depth, "wall": wall, "gap": gap}, [*said, _unknown(place)])
+    refuse(PERMITTED, [*said, _unknown(place)], depth=depth, wall=wall, gap=gap)
     radius = (bore + wall) / 2.0 if place == SLOT_IN_RAIL else bore / 2.0 - gap - depth / 2.0
-    refuse_impossible(PERMITTED, {"radius": radius})
+    refuse(PERMITTED, radius=radius)
     return radius
 
 

@@ -7,9 +7,9 @@ outside; the steepest place lies a little before the middle of the move. Angles 
 from __future__ import annotations
 
 from ledger.mechanics import motion_laws
-from ledger.mechanics.cam_refusal import refuse_impossible
 from ledger.mechanics.drum_track import PERMITTED as TRACK
 from ledger.mechanics.maths import atan, maximum, minimum, sqrt, tan
+from ledger.mechanics.refusing import refuse
 
 POINTS = 96
 PERMITTED = {
@@ -34,7 +34,7 @@ def pressure_angle(law, travel, arc, radius):
 
     Source: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 7, without eccentricity.
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "arc": arc, "radius": radius})
+    refuse(PERMITTED, travel=travel, arc=arc, radius=radius)
     out = radius / travel
     steepest = 0.0
     for _, share, speed, _ in motion_laws.points(law, POINTS, 0.5):
@@ -49,7 +49,7 @@ def least_radius(law, travel, arc, limit):
 
     limit  α_max [rad], 1° to 80°
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "arc": arc, "limit": limit})
+    refuse(PERMITTED, travel=travel, arc=arc, limit=limit)
     slope = 1.0 / (arc * tan(limit))
     least = None
     for _, share, speed, _ in motion_laws.points(law, POINTS, 0.5):
@@ -66,7 +66,7 @@ def curvature_radius(law, travel, arc, radius):
     Errors: ValueError for the uniform law, whose path has corners.
     Source: curvature of a plane curve in polar coordinates; Norton, Cam Design and Manufacturing Handbook, ch. 7.
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "arc": arc, "radius": radius})
+    refuse(PERMITTED, travel=travel, arc=arc, radius=radius)
     motion_laws.acceleration_factor(law)
     sharpest = 0.0
     first, second = travel / arc, travel / arc**2
@@ -88,7 +88,7 @@ def groove_radius(first, place, swing, pin, land):
     pin    w, width of a groove [mm]
     land   b, left between grooves [mm]
     """
-    refuse_impossible(PERMITTED, {"radius": first, "swing": swing, "pin": pin, "land": land})
+    refuse(PERMITTED, radius=first, swing=swing, pin=pin, land=land)
     return first + place * (swing + pin + land)
 
 
@@ -97,7 +97,7 @@ def disc_diameter(first, grooves, swing, pin, land, rim):
 
     D = 2 (r_last + s + w/2 + e), with the rim e outside the last groove
     """
-    refuse_impossible(PERMITTED, {"rim": rim})
+    refuse(PERMITTED, rim=rim)
     return 2.0 * (groove_radius(first, grooves - 1, swing, pin, land) + swing + pin / 2.0 + rim)
 
 
@@ -107,7 +107,7 @@ def first_radius_in(diameter, grooves, swing, pin, land, rim):
     Errors: ValueError where nothing is left.
     """
     radius = diameter / 2.0 - rim - pin / 2.0 - swing - (grooves - 1) * (swing + pin + land)
-    refuse_impossible(PERMITTED, {"radius": radius})
+    refuse(PERMITTED, radius=radius)
     return radius
 
 

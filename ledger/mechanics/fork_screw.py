@@ -6,8 +6,8 @@ arrays of draws of one shape.
 
 from __future__ import annotations
 
-from ledger.mechanics.cam_refusal import refuse_impossible
 from ledger.mechanics.maths import atan, cos, every, maximum, minimum, pi, sqrt, tan, where
+from ledger.mechanics.refusing import refuse
 
 NEVER = 60.0  # s; stands for a time that has no end
 GREATEST = 1e6  # N·m; stands for a torque that no motor has
@@ -32,19 +32,19 @@ PERMITTED = {
 
 def lead_angle(lead, diameter):
     """Return the lead angle of a thread [rad]: tan λ = l / (π d)."""
-    refuse_impossible(PERMITTED, {"lead": lead, "diameter": diameter})
+    refuse(PERMITTED, lead=lead, diameter=diameter)
     return atan(lead / (pi * diameter))
 
 
 def friction_angle(friction, flank=0.0):
     """Return the angle of friction of a thread [rad]: tan ρ = μ / cos γ, with γ half the angle between flanks."""
-    refuse_impossible(PERMITTED, {"friction": friction, "flank": flank})
+    refuse(PERMITTED, friction=friction, flank=flank)
     return atan(friction / cos(flank))
 
 
 def collar_torque(load, friction, diameter):
     """Return the torque that a collar takes, at its mean diameter [N·m]: μ_c F d_c / 2."""
-    refuse_impossible(PERMITTED, {"load": load, "collar_friction": friction, "collar_diameter": diameter})
+    refuse(PERMITTED, load=load, collar_friction=friction, collar_diameter=diameter)
     return load * friction * diameter / 2000.0
 
 
@@ -60,7 +60,7 @@ def raising_torque(load, lead, diameter, friction, flank=0.0):
     Errors: ValueError for a thread so steep and rough that it jams (λ + ρ of 90° and above).
     Source: Shigley, Mechanical Engineering Design, §8-2 (there as fractions of l, d and μ sec γ).
     """
-    refuse_impossible(PERMITTED, {"load": load})
+    refuse(PERMITTED, load=load)
     angle = lead_angle(lead, diameter) + friction_angle(friction, flank)
     if not every(angle < pi / 2.0 - 1e-6):
         raise ValueError("Lead and friction together jam the thread; state a smaller lead or less friction.")
@@ -72,13 +72,13 @@ def lowering_torque(load, lead, diameter, friction, flank=0.0):
 
     Below zero the load drives the screw by itself; zero and above it is self-locking.
     """
-    refuse_impossible(PERMITTED, {"load": load})
+    refuse(PERMITTED, load=load)
     return load * diameter / 2000.0 * tan(friction_angle(friction, flank) - lead_angle(lead, diameter))
 
 
 def torque_per_force(lead, efficiency):
     """Return the torque that a newton along the screw takes [N·m/N]: l / (2π η)."""
-    refuse_impossible(PERMITTED, {"lead": lead, "efficiency": efficiency})
+    refuse(PERMITTED, lead=lead, efficiency=efficiency)
     return lead / (2000.0 * pi * efficiency)
 
 
@@ -102,19 +102,13 @@ def acceleration(torque, load, mass, lead, per_force, inertia):
 
     Source: Newton's second law.
     """
-    refuse_impossible(
-        PERMITTED,
-        {"torque": torque, "load": load, "mass": mass, "lead": lead, "inertia": inertia},
-        [_nothing(mass, inertia)],
-    )
+    refuse(PERMITTED, [_nothing(mass, inertia)], torque=torque, load=load, mass=mass, lead=lead, inertia=inertia)
     return (torque - load * per_force) / _resistance(mass, lead, per_force, inertia)
 
 
 def needed_torque(rate, load, mass, lead, per_force, inertia):
     """Return the torque at the screw that gives an acceleration [N·m]; the inverse of `acceleration`."""
-    refuse_impossible(
-        PERMITTED, {"load": load, "mass": mass, "lead": lead, "inertia": inertia}, [_nothing(mass, inertia)]
-    )
+    refuse(PERMITTED, [_nothing(mass, inertia)], load=load, mass=mass, lead=lead, inertia=inertia)
     return minimum(load * per_force + rate * _resistance(mass, lead, per_force, inertia), GREATEST)
 
 
@@ -130,7 +124,7 @@ def move_time(travel, rate, speed):
 
     Source: area under the speed; uniform acceleration.
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "speed": speed})
+    refuse(PERMITTED, travel=travel, speed=speed)
     rising = maximum(rate, 1e-9)
     triangle = 2.0 * sqrt(travel / rising)
     trapezoid = travel / speed + speed / rising
@@ -148,7 +142,7 @@ def needed_rate(travel, duration, speed):
     a = 4 x / T² where 2 x / T stays below the greatest speed v, else a = v² / (v T - x); where even v all the way would
     take longer than T, the rate is that of a time a millionth longer, and larger than any motor's.
     """
-    refuse_impossible(PERMITTED, {"travel": travel, "duration": duration, "speed": speed})
+    refuse(PERMITTED, travel=travel, duration=duration, speed=speed)
     spare = maximum(speed * duration - travel, 1e-6 * travel)
     return where(2.0 * travel <= speed * duration, 4.0 * travel / duration**2, speed**2 / spare)
 

@@ -10,8 +10,8 @@ VDI 2143-1:1980 for cycloid ("inclined sine"), modified sine and 3-4-5. Formulas
 
 from __future__ import annotations
 
-from ledger.mechanics.cam_refusal import refuse_impossible
 from ledger.mechanics.maths import cos, minimum, pi, sin, where
+from ledger.mechanics.refusing import refuse
 
 UNIFORM, HARMONIC, CYCLOIDAL, MODIFIED_SINE = "uniform", "harmonic", "cycloidal", "modified sine"
 MODIFIED_TRAPEZOID, POLY_345, POLY_4567 = "modified trapezoid", "3-4-5", "4-5-6-7"
@@ -94,7 +94,7 @@ def points(law, count, end=1.0):
 def _symmetrical(law, z, order):
     """Return a derivative from the first half alone: s and a turn their sign about the middle, v and j do not."""
     _peaks(law)
-    refuse_impossible(PERMITTED, {"z": z})
+    refuse(PERMITTED, z=z)
     half = _HALVES[law](minimum(z, 1.0 - z))[order]
     late = z > 0.5
     if order == 0:

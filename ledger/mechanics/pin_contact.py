@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ledger.mechanics.cam_refusal import refuse_impossible
 from ledger.mechanics.maths import pi, sqrt
+from ledger.mechanics.refusing import refuse
 
 SHEAR = 0.300  # greatest shear stress beneath a line contact, over its greatest pressure
 PERMITTED = {
@@ -30,9 +30,7 @@ def contact_pressure(force, length, pin, elasticity, poisson):
 
     Source: Johnson, Contact Mechanics (1985), §4.2; Boresi and Schmidt, Advanced Mechanics of Materials, ex. 17.3.
     """
-    refuse_impossible(
-        PERMITTED, {"force": force, "length": length, "pin": pin, "elasticity": elasticity, "poisson": poisson}
-    )
+    refuse(PERMITTED, force=force, length=length, pin=pin, elasticity=elasticity, poisson=poisson)
     joint = elasticity / (2.0 * (1.0 - poisson**2))
     return sqrt(force * joint / (pi * length * pin / 2.0))
 

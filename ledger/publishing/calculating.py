@@ -28,6 +28,7 @@ class Given:
     ground: str
     link: Link | None
     reason: str
+    by_default: bool
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,7 @@ def _given(bound: Bound, result: Result, calculator: Calculator | None, ways: Wa
         ground=GROUNDS.get(bound.ground, bound.ground),
         link=_ground(bound, ways),
         reason=bound.reason or "",
+        by_default=bound.ground == "default",
     )
 
 

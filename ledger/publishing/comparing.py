@@ -15,7 +15,7 @@ from ledger.weighing.values import NONE, Standing, Weighing
 
 @dataclass(frozen=True)
 class Rival:
-    """One rival's row. `share`, `low` and `high` draw its bar, the range only where one was drawn; the rest are words."""
+    """One rival's row. `share` and, where a range was drawn, `low` and `high` draw its bar; the rest are words."""
 
     link: Link
     share: float

@@ -17,7 +17,7 @@ from ledger.quantities.notation import NotationError, parse
 from ledger.quantities.summary import Summary, show
 
 FOLD = 12
-DIGITS = 5
+DIGITS = 4
 FINE = 1e-9
 _HYPHEN = re.compile(r"(?<![\w)\]])-(?=\.?\d)")
 
@@ -46,13 +46,14 @@ def minus(text: str) -> str:
 
 
 def number(value: float, unit: str = "") -> str:
-    """Return a number without doubt: whole ones as they are, others with five digits that count at most."""
-    kept = value if value == int(value) and abs(value) < 10**7 else float(f"{value:.{DIGITS}g}")
+    """Return a number without doubt: whole ones as they are, others to four digits that count, and to the unit."""
+    whole = abs(value) < 10**7 and (value == int(value) or abs(value) >= 10**DIGITS)
+    kept = float(round(value)) if whole else float(f"{value:.{DIGITS}g}")
     return show(Summary(kept, 0.0, kept, kept), unit)
 
 
 def shown(summary: Summary, unit: str) -> str:
-    """Return draws summed up as they are shown, exact ones with five digits that count at most."""
+    """Return draws summed up as they are shown, exact ones as numbers without doubt."""
     return number(summary.estimate, unit) if summary.low == summary.high else show(summary, unit)
 
 

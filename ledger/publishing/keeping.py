@@ -42,14 +42,19 @@ class Feasible:
 
 
 def certain(casebook: Casebook, ref: str) -> bool:
-    """Return whether nothing that a calculation and its limits stand on is in doubt: then it keeps a limit or not."""
+    """Return whether nothing that a calculation stands on is in doubt."""
     result, item = casebook.results.get(ref), casebook.entries.get(ref)
     if result is None or item is None or not isinstance(item.entry, Calculation):
         return False
-    limits = [side for one in item.entry.criteria for side in (one.at_least, one.at_most) if side is not None]
-    if any(limit.shape != "exact" for limit in limits):
-        return False
     return not any(_doubtful(casebook, bound) for bound in result.inputs)
+
+
+def decided(casebook: Casebook, ref: str) -> bool:
+    """Return whether neither a calculation nor any of its limits is in doubt: then a criterion is kept or is not."""
+    item = casebook.entries.get(ref)
+    criteria = item.entry.criteria if item is not None and isinstance(item.entry, Calculation) else []
+    limits = [side for one in criteria for side in (one.at_least, one.at_most) if side is not None]
+    return all(limit.shape == "exact" for limit in limits) and certain(casebook, ref)
 
 
 def _doubtful(casebook: Casebook, bound: Bound) -> bool:
@@ -77,13 +82,12 @@ def _cell_doubtful(casebook: Casebook, cell: object) -> bool:
 
 def limit(casebook: Casebook, result: Result, one: Kept) -> Limit:
     """Return a criterion as its row shows it."""
-    sure = certain(casebook, result.ref)
     outcome = next((outcome for outcome in result.outcomes if outcome.name == one.output), None)
     return Limit(
         minus(outcome.label) if outcome else one.output,
-        outcome_text(outcome, sure) if outcome else "",
+        outcome_text(outcome, certain(casebook, result.ref)) if outcome else "",
         minus(one.limit),
-        words.kept(one.chance, sure),
+        words.kept(one.chance, decided(casebook, result.ref)),
         "for" if one.chance >= 0.5 else "against",
     )
 
@@ -98,7 +102,7 @@ def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:
         for item in casebook.of_kind("calculation")
         if isinstance(item.entry, Calculation) and rival in item.entry.hypotheses and _limited(item.entry)
     ]
-    sure = bool(tested) and all(certain(casebook, ref) for ref in tested)
+    sure = bool(tested) and all(decided(casebook, ref) for ref in tested)
     if not any(_free(casebook, ref) for ref in tested):
         number = sum(len(casebook.results[ref].kept) for ref in tested if ref in casebook.results)
         said = words.kept(chance, sure)
@@ -129,12 +133,10 @@ def _some_setting(chance: float, sure: bool) -> str:
 
 def _setting(casebook: Casebook, result: Result, ways: Ways) -> Setting:
     labels = {bound.name: bound.label for bound in result.inputs}
-    chosen = ", ".join(f"{_short(labels.get(name, name))} {setting(text)}" for name, text in result.choice.items())
-    sure = certain(casebook, result.ref)
+    chosen = "; ".join(f"{_short(labels.get(name, name))}: {setting(text)}" for name, text in result.choice.items())
     limits = [limit(casebook, result, one) for one in result.kept]
-    alone = len(limits) == 1
-    kept = "; ".join(one.kept if alone else f"{one.label}, {one.limit}: {one.kept}" for one in limits)
-    return Setting(ways.to(result.ref), chosen, kept if not sure or not alone else f"keeps it: {kept}")
+    kept = "; ".join(f"{one.label}, {one.limit}: {one.kept}" for one in limits)
+    return Setting(ways.to(result.ref), chosen, kept)
 
 
 def _short(label: str) -> str:

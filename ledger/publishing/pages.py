@@ -10,7 +10,7 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Calculation
 from ledger.publishing import bodies, calculating, declaring, entering, listing, words
 from ledger.publishing.addresses import CALCULATORS, HOME, READING, Ways, page_of, published, section_of
-from ledger.publishing.comparing import compare
+from ledger.publishing.comparing import compare, interval
 from ledger.publishing.rendering import page
 from ledger.publishing.sidebyside import side_by_side
 from ledger.weighing.values import NONE
@@ -72,7 +72,7 @@ def _reading(casebook: Casebook) -> str:
             (grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())
         ],
         doubt=words.chance(casebook.investigation.doubt),
-        ranges=any(one.low is not None for weighing in casebook.weighings.values() for one in weighing.standings),
+        drawn=any(interval(one) for weighing in casebook.weighings.values() for one in weighing.standings),
         margins=[(f"{least:g}", words.odds(least), name) for least, name in words.MARGINS],
         calculators=Ways(casebook, READING).page(CALCULATORS, "calculators"),
     )
@@ -161,7 +161,10 @@ def _calculation(
 
 def _calculators(casebook: Casebook, register: Mapping[str, Calculator]) -> str:
     ways = Ways(casebook, CALCULATORS)
-    lines = tuple(listing.Line(ways.calculator(name, one.title), bodies.line(one.purpose)) for name, one in sorted(register.items()))
+    lines = tuple(
+        listing.Line(ways.calculator(name, one.title), bodies.line(one.purpose))
+        for name, one in sorted(register.items())
+    )
     return page("section", title="Calculators", purpose="The computations the ledger knows.", lines=lines, withdrawn=())
 
 

@@ -71,8 +71,11 @@ def _predictions(casebook: Casebook, rivals: tuple[str, ...], ways: Ways) -> Ite
         for rival in tested:
             cell = Cell(ways.to(ref, outcome_text(outcome, certain(casebook, ref))), note=note)
             calculated.setdefault(observed.measurement, {}).setdefault(rival, []).append(cell)
-    stated = {rival: item.entry.predicts for rival in rivals if (item := casebook.entries.get(rival)) is not None
-              and isinstance(item.entry, Hypothesis)}
+    stated = {
+        rival: item.entry.predicts
+        for rival in rivals
+        if (item := casebook.entries.get(rival)) is not None and isinstance(item.entry, Hypothesis)
+    }
     for ref in sorted({*calculated, *(ref for one in stated.values() for ref in one)}):
         item = casebook.entries.get(ref)
         if item is None or not isinstance(item.entry, Measurement):
@@ -109,9 +112,7 @@ def _computed(
         yield Row(labels[key], _calculator(register, key[0], ways), cells, decides)
 
 
-def _number(
-    casebook: Casebook, entry: Calculation, result: Result, outcome: Outcome, sure: bool, ways: Ways
-) -> Cell:
+def _number(casebook: Casebook, entry: Calculation, result: Result, outcome: Outcome, sure: bool, ways: Ways) -> Cell:
     limits = tuple(limit(casebook, result, kept) for kept in result.kept if kept.output == outcome.name)
     link = ways.to(result.ref, outcome_text(outcome, sure))
     if entry.observed is None or entry.observed.output != outcome.name:

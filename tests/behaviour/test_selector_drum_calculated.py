@@ -245,15 +245,18 @@ def test_the_formulas_run_without_numpy() -> None:
     loaded, *values = done.stdout.split()
     driven = cam_drive.drive("modified trapezoid", 11.0, 0.45, 0.04, 40.0, 150.0, 4.0, 0.1, 0.1, 20.0, 60.0, 9.0)
     assert loaded == "False"
-    assert [float(value) for value in values] == pytest.approx(
-        [
-            driven["contact_force"], driven["torque"], 1.0, face_cam.least_radius("3-4-5", 11.0, 0.45, 0.6),
-            drum_track.curvature_radius("4-5-6-7", 11.0, 0.45, 40.0), fork_screw.move_time(11.0, 20_000.0, 500.0),
-            pin_contact.contact_pressure(300.0, 6.0, 8.0, 206e3, 0.3), float(motion_laws.displacement("modified sine", 0.3)),
-            face_cam.curvature_radius("cycloidal", 11.0, 0.45, 60.0),
-        ],
-        rel=1e-12,
-    )  # fmt: skip
+    expected = [
+        driven["contact_force"],
+        driven["torque"],
+        1.0,
+        face_cam.least_radius("3-4-5", 11.0, 0.45, 0.6),
+        drum_track.curvature_radius("4-5-6-7", 11.0, 0.45, 40.0),
+        fork_screw.move_time(11.0, 20_000.0, 500.0),
+        pin_contact.contact_pressure(300.0, 6.0, 8.0, 206e3, 0.3),
+        float(motion_laws.displacement("modified sine", 0.3)),
+        face_cam.curvature_radius("cycloidal", 11.0, 0.45, 60.0),
+    ]
+    assert [float(value) for value in values] == pytest.approx(expected, rel=1e-12)
 
 
 @pytest.mark.parametrize("calculator", [SELECTOR_DRUM, FACE_CAM_DISC, FORK_SCREW], ids=lambda one: one.name)

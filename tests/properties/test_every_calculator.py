@@ -90,14 +90,16 @@ def test_floats_and_arrays_agree(calculator: Calculator) -> None:
         pytest.skip("runs one combination at a time")
     raw, _ = bind("calculations/try", calculator, given(calculator), Upstream({}, {}, {}), Drawing(COUNT))
     together = run("calculations/try", calculator, raw)
+    # A simulation takes one step length for all its draws, so it agrees as closely as its step is fine.
+    tolerance = 1e-5 if "step_error" in together else 1e-9
     numeric = [one.name for one in calculator.outputs if one.form in ("number", "whole", "truth")]
     for place in (0, 7, COUNT - 1):
         alone = calculator.compute(**{name: at(value, place) for name, value in raw.items()})
         for name in numeric:
             assert (name in alone) == (name in together)
-            if name in alone:
+            if name in alone and name != "step_error":
                 spread = np.broadcast_to(np.asarray(together[name], dtype=float), (COUNT,))
-                assert float(alone[name]) == pytest.approx(spread[place], rel=1e-9, abs=1e-12), name
+                assert float(alone[name]) == pytest.approx(spread[place], rel=tolerance, abs=1e-12), name
 
 
 @every

@@ -1,0 +1,175 @@
+"""Oil through a hollow turning shaft to holes along it: pressures, flows, and whether every hole gets its share.
+
+Values are floats or arrays of draws of one shape, in SI units but for speeds of turning; pressures are above that of the
+air around.
+"""
+
+from __future__ import annotations
+
+from ledger.mechanics.maths import absolute, every, maximum, minimum, pi, sqrt, where
+from ledger.mechanics.permitted import outside
+
+LAMINAR = 2300.0
+HALVINGS = 60
+PERMITTED = {
+    "pressure": ("Supply pressure", "Pa", -1e5, 1e8),
+    "greatest_flow": ("Greatest flow of the supply", "m³/s", 1e-9, 10.0),
+    "speed": ("Speed", "1/min", 0.0, 200_000.0),
+    "bore": ("Bore", "m", 1e-4, 1.0),
+    "feed_radius": ("Radius at which oil enters", "m", 0.0, 1.0),
+    "density": ("Density of the oil", "kg/m³", 500.0, 2000.0),
+    "viscosity": ("Kinematic viscosity of the oil", "m²/s", 1e-7, 0.1),
+    "discharge": ("Discharge coefficient", "", 0.05, 1.0),
+    "place": ("Place along the shaft", "m", 0.0, 100.0),
+    "diameter": ("Diameter of a hole", "m", 1e-5, 0.5),
+    "count": ("Number of holes", "", 1.0, 1000.0),
+    "radius": ("Radius of the outlet", "m", 0.0, 5.0),
+    "back": ("Pressure against the hole", "Pa", -1e5, 1e8),
+    "needed": ("Flow that is needed", "m³/s", 0.0, 10.0),
+}
+
+
+def centrifugal_rise(density, speed, radius):
+    """Return the rise of pressure from the axis out to a radius in oil that turns as a body [Pa].
+
+    p = rho w² r² / 2, with w = 2 pi n / 60
+
+    density  rho [kg/m³]
+    speed    n [1/min]
+    radius   r [m]
+
+    Source: forced vortex; Cengel and Cimbala, Fluid Mechanics, ch. 3 (fluids in rigid-body motion).
+    """
+    rim = 2.0 * pi * speed / 60.0 * radius
+    return density * rim * rim / 2.0
+
+
+def hole_flow(pressure, diameter, count, discharge, density):
+    """Return the flow through like holes under a pressure [m³/s]; inward, below zero, under a pressure below zero.
+
+    Q = z C_d A sqrt(2 p / rho)
+
+    pressure   p over the hole [Pa]
+    diameter   of a hole [m]
+    count      z [-]
+    discharge  C_d [-]
+    density    rho [kg/m³]
+
+    Source: orifice equation; e.g. Esposito, Fluid Power with Applications (Q = 38.06 C A sqrt(p/SG) in gpm, in², psi).
+    """
+    speed = sqrt(2.0 * absolute(pressure) / density)
+    return where(pressure < 0.0, -1.0, 1.0) * count * discharge * pi * diameter * diameter / 4.0 * speed
+
+
+def bore_loss(flow, length, bore, density, viscosity):
+    """Return the loss of pressure along a smooth bore [Pa], of the sign of the flow.
+
+    p = f (L/d) rho v|v|/2 with f = 64/Re below Re = 2300 and f = 0.3164/Re^0.25 above, Re = |v| d/nu
+
+    flow       [m³/s]
+    length     L [m]
+    bore       d [m]
+    density    rho [kg/m³]
+    viscosity  nu, kinematic [m²/s]
+
+    Source: Hagen and Poiseuille; Blasius; Esposito, Fluid Power with Applications, ch. 4 (ex. 4-3).
+    """
+    speed = 4.0 * flow / (pi * bore * bore)
+    reynolds = maximum(absolute(speed) * bore / viscosity, 1e-30)
+    friction = where(reynolds < LAMINAR, 64.0 / reynolds, 0.3164 / sqrt(sqrt(reynolds)))
+    return friction * length / bore * density * speed * absolute(speed) / 2.0
+
+
+def along_shaft(end_pressure, holes, bore, density, viscosity, speed, discharge):
+    """Return what a pressure on the axis at the last hole takes at the feed: pressure [Pa], flow [m³/s], and rows.
+
+    Rows, in order of the holes: `axis` pressure there [Pa], pressure over the `hole` [Pa], its `flow` and the flow in
+    the bore up to it, `carried` [m³/s].
+    """
+    pressure, carried, rows = end_pressure, 0.0 * end_pressure, []
+    for place in range(len(holes) - 1, -1, -1):
+        hole = holes[place]
+        over = pressure + centrifugal_rise(density, speed, hole["radius"]) - hole["back"]
+        flow = hole_flow(over, hole["diameter"], hole["count"], discharge, density)
+        carried = carried + flow
+        rows.insert(0, {"axis": pressure, "hole": over, "flow": flow, "carried": carried})
+        length = hole["place"] - (holes[place - 1]["place"] if place else 0.0)
+        pressure = pressure + bore_loss(carried, length, bore, density, viscosity)
+    return pressure, carried, rows
+
+
+def oil_feed(
+    pressure, holes, bore, speed, density, viscosity, discharge=0.65, feed_radius=0.0,
+    greatest_flow=PERMITTED["greatest_flow"][3],
+):  # fmt: skip
+    """Return pressures and flows as a dict of values and `rows`, one a hole.
+
+    pressure       of the supply [Pa], as far as it can bring the flow
+    holes          rows, from the feed on: `place` [m], `diameter` [m], `count`, `radius` of the outlet [m], pressure
+                   against it, `back` [Pa], and flow `needed` [m³/s]
+    bore           d [m]
+    speed          of the shaft [1/min]
+    feed_radius    radius at which oil enters the turning shaft: it has to be pressed inward from there [m]
+    greatest_flow  that the supply brings [m³/s]
+    others         see `bore_loss` and `hole_flow`
+
+    The pressure at the last hole is found by halving, such that at the feed there is the supply's pressure less
+    rho w² r_f²/2, or the greatest flow, whichever comes first. `reached` in a row: the bore is full there (pressure on
+    the axis not below that of the air) and the flow is what is needed, or above zero. `share` is flow over need, and 1
+    where nothing is needed and something comes.
+
+    Errors: ValueError naming everything impossible at once.
+    """
+    _refuse(holes, locals())
+    inward = centrifugal_rise(density, speed, feed_radius)
+    at_feed = pressure - inward
+    balanced = [hole["back"] - centrifugal_rise(density, speed, hole["radius"]) for hole in holes]
+    low = high = at_feed
+    for one in balanced:
+        low, high = minimum(low, one), maximum(high, one)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        reached, carried, _ = along_shaft(middle, holes, bore, density, viscosity, speed, discharge)
+        above = (reached > at_feed) | (carried > greatest_flow)
+        low, high = where(above, low, middle), where(above, middle, high)
+    at_axis, carried, rows = along_shaft(low, holes, bore, density, viscosity, speed, discharge)
+    full, every_one, least = at_axis >= 0.0, at_axis >= 0.0, at_axis
+    for row, hole in zip(rows, holes, strict=True):
+        wanting = hole["needed"] > 0.0
+        row["share"] = where(
+            wanting, row["flow"] / where(wanting, hole["needed"], 1.0), where(row["flow"] > 0.0, 1.0, 0.0)
+        )
+        row["reached"] = (row["axis"] >= 0.0) & (row["flow"] > 0.0) & (row["share"] >= 1.0)
+        full, every_one = full & (row["axis"] >= 0.0), every_one & row["reached"]
+        least = minimum(least, row["axis"])
+    shares = rows[0]["share"]
+    for row in rows[1:]:
+        shares = minimum(shares, row["share"])
+    return {
+        "flow": carried,
+        "feed_pressure": at_axis,
+        "inward": inward,
+        "least_pressure": least,
+        "least_share": shares,
+        "full": full,
+        "reaches_every": every_one,
+        "supply_falls": at_axis < at_feed * where(at_feed < 0.0, 1.0, 1.0) - 1.0,
+        "rows": rows,
+    }
+
+
+def _refuse(holes, given):
+    names = ("pressure", "greatest_flow", "speed", "bore", "feed_radius", "density", "viscosity", "discharge")
+    faults = [outside(PERMITTED[name], given[name]) for name in names]
+    if not holes:
+        faults.append("The shaft has no hole.")
+    for place, hole in enumerate(holes, 1):
+        said = [
+            outside(PERMITTED[key], hole[key]) for key in ("place", "diameter", "count", "radius", "back", "needed")
+        ]
+        if place > 1 and not every(hole["place"] >= holes[place - 2]["place"]):
+            said.append("It lies before the hole above it; state holes in their order from the feed.")
+        faults += [f"Hole {place}: {one}" for one in said if one]
+    said = [fault for fault in faults if fault]
+    if said:
+        raise ValueError(" ".join(said))
