@@ -133,7 +133,7 @@ def bearing_life(rating, duty, exponent, factor=1.0, hours=0.0, slope=1.5):
         needed = needed_rating(load, speed, hours, exponent, factor)
         used = hours / found["life_hours"]
         found["needed_rating"], found["used"] = needed, used
-        found["margin"] = (rating - needed) / needed if every(needed > 0.0) else 0.0 * needed
+        found["margin"] = rating / needed - 1.0
         found["survival"] = survival(used, slope)
     return found
 
@@ -151,6 +151,8 @@ def _refuse(rating, duty, factor, hours, slope):
         said = [outside(PERMITTED[key], row[key]) for key in ("radial", "axial", "speed", "share")]
         said += [outside(PERMITTED["load_factor"], row[key]) for key in ("x", "y")]
         faults += [f"Row {place} of the duty: {one}" for one in said if one]
+    if not every(hours == 0.0) and not every(hours > 0.0):
+        faults.append("Hours of service: zero in some draws and not in others; state hours above zero, or none.")
     if not any(faults) and not every(sum(row["share"] for row in duty) > 0.0):
         faults.append("The shares of time add up to nothing.")
     said = [fault for fault in faults if fault]

@@ -49,3 +49,8 @@ else:
     def every(condition):
         """Return whether a condition holds."""
         return bool(condition)
+
+
+def extremes(value):
+    """Return the least and the greatest draw of an array, or a float twice; NaN if there is one."""
+    return (value.min(), value.max()) if hasattr(value, "min") else (value, value)

@@ -1,6 +1,6 @@
 """Oil through a hollow turning shaft to holes along it: pressures, flows, and whether every hole gets its share.
 
-Values are floats or arrays of draws of one shape, in SI units but for speeds of turning; pressures are above that of the
+Values are floats or arrays of draws of one shape, in SI units but for speeds of turning; pressures are those above the
 air around.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 from ledger.mechanics.maths import absolute, every, maximum, minimum, pi, sqrt, where
 from ledger.mechanics.permitted import outside
 
-LAMINAR = 2300.0
+LAMINAR, TURBULENT = 2300.0, 4000.0
 HALVINGS = 60
 PERMITTED = {
     "pressure": ("Supply pressure", "Pa", -1e5, 1e8),
@@ -64,7 +64,8 @@ def hole_flow(pressure, diameter, count, discharge, density):
 def bore_loss(flow, length, bore, density, viscosity):
     """Return the loss of pressure along a smooth bore [Pa], of the sign of the flow.
 
-    p = f (L/d) rho v|v|/2 with f = 64/Re below Re = 2300 and f = 0.3164/Re^0.25 above, Re = |v| d/nu
+    p = f (L/d) rho v|v|/2 with f = 64/Re below Re = 2300 and f = 0.3164/Re^0.25 above 4000, Re = |v| d/nu; between them
+    f goes evenly from the one to the other
 
     flow       [m³/s]
     length     L [m]
@@ -76,7 +77,8 @@ def bore_loss(flow, length, bore, density, viscosity):
     """
     speed = 4.0 * flow / (pi * bore * bore)
     reynolds = maximum(absolute(speed) * bore / viscosity, 1e-30)
-    friction = where(reynolds < LAMINAR, 64.0 / reynolds, 0.3164 / sqrt(sqrt(reynolds)))
+    share = minimum(maximum((reynolds - LAMINAR) / (TURBULENT - LAMINAR), 0.0), 1.0)
+    friction = (1.0 - share) * 64.0 / reynolds + share * 0.3164 / sqrt(sqrt(reynolds))
     return friction * length / bore * density * speed * absolute(speed) / 2.0
 
 
@@ -114,13 +116,27 @@ def oil_feed(
     others         see `bore_loss` and `hole_flow`
 
     The pressure at the last hole is found by halving, such that at the feed there is the supply's pressure less
-    rho w² r_f²/2, or the greatest flow, whichever comes first. `reached` in a row: the bore is full there (pressure on
-    the axis not below that of the air) and the flow is what is needed, or above zero. `share` is flow over need, and 1
-    where nothing is needed and something comes.
+    rho w² r_f²/2, or the greatest flow, whichever comes first. A pressure below zero on the axis means a core of air,
+    whose rim has the pressure of the air; as long as it is narrower than the bore, what was found stands. As wide as
+    the bore, there is only a `film` on its wall: then each hole in turn takes what it can of what comes in, and those
+    behind get the rest (`film_flows`). `share` is flow over need, and 1 where nothing is needed and something comes;
+    `reached` where it is 1 or more.
 
     Errors: ValueError naming everything impossible at once.
     """
-    _refuse(holes, locals())
+    _refuse(
+        holes,
+        {
+            "pressure": pressure,
+            "bore": bore,
+            "speed": speed,
+            "density": density,
+            "viscosity": viscosity,
+            "discharge": discharge,
+            "feed_radius": feed_radius,
+            "greatest_flow": greatest_flow,
+        },
+    )
     inward = centrifugal_rise(density, speed, feed_radius)
     at_feed = pressure - inward
     balanced = [hole["back"] - centrifugal_rise(density, speed, hole["radius"]) for hole in holes]
@@ -133,34 +149,59 @@ def oil_feed(
         above = (reached > at_feed) | (carried > greatest_flow)
         low, high = where(above, low, middle), where(above, middle, high)
     at_axis, carried, rows = along_shaft(low, holes, bore, density, viscosity, speed, discharge)
-    full, every_one, least = at_axis >= 0.0, at_axis >= 0.0, at_axis
-    for row, hole in zip(rows, holes, strict=True):
-        wanting = hole["needed"] > 0.0
-        row["share"] = where(
-            wanting, row["flow"] / where(wanting, hole["needed"], 1.0), where(row["flow"] > 0.0, 1.0, 0.0)
-        )
-        row["reached"] = (row["axis"] >= 0.0) & (row["flow"] > 0.0) & (row["share"] >= 1.0)
-        full, every_one = full & (row["axis"] >= 0.0), every_one & row["reached"]
+    least = at_axis
+    for row in rows:
         least = minimum(least, row["axis"])
-    shares = rows[0]["share"]
-    for row in rows[1:]:
-        shares = minimum(shares, row["share"])
+    rim = centrifugal_rise(density, speed, bore / 2.0)
+    limited, film = carried >= greatest_flow * (1.0 - 1e-6), least < -rim
+    enters = where(limited, greatest_flow, where(at_feed < -rim, 0.0, maximum(carried, 0.0)))
+    flows = film_flows(enters, holes, density, speed, discharge, rim)
+    every_one, shares = least == least, 1e300
+    for row, hole, thin in zip(rows, holes, flows, strict=True):
+        over = centrifugal_rise(density, speed, hole["radius"]) - rim - hole["back"]
+        row["flow"], row["hole"] = where(film, thin, row["flow"]), where(film, over, row["hole"])
+        row["axis"] = where(film, -rim, row["axis"])
+        wanting = hole["needed"] > 0.0
+        some = where(row["flow"] > 0.0, 1.0, 0.0)
+        row["share"] = where(wanting, row["flow"] / where(wanting, hole["needed"], 1.0), some)
+        row["reached"] = row["share"] >= 1.0
+        every_one, shares = every_one & row["reached"], minimum(shares, row["share"])
+    left = 0.0 * enters
+    for row in rows[::-1]:
+        left = left + row["flow"]
+        row["carried"] = left
     return {
-        "flow": carried,
+        "flow": left,
         "feed_pressure": at_axis,
         "inward": inward,
-        "least_pressure": least,
+        "least_pressure": maximum(least, -rim),
         "least_share": shares,
-        "full": full,
+        "full": least >= 0.0,
+        "film": film,
         "reaches_every": every_one,
-        "supply_falls": at_axis < at_feed * where(at_feed < 0.0, 1.0, 1.0) - 1.0,
+        "flow_limited": limited,
         "rows": rows,
     }
 
 
+def film_flows(enters, holes, density, speed, discharge, rim):
+    """Return the flow through each hole where oil only wets the wall of the bore [m³/s]: first come, first served.
+
+    enters  flow that comes in [m³/s]
+    rim     rise of pressure from the axis to the wall of the bore [Pa]
+    others  see `oil_feed`
+    """
+    found, left = [], enters
+    for hole in holes:
+        over = maximum(centrifugal_rise(density, speed, hole["radius"]) - rim - hole["back"], 0.0)
+        taken = minimum(hole_flow(over, hole["diameter"], hole["count"], discharge, density), left)
+        found.append(taken)
+        left = left - taken
+    return found
+
+
 def _refuse(holes, given):
-    names = ("pressure", "greatest_flow", "speed", "bore", "feed_radius", "density", "viscosity", "discharge")
-    faults = [outside(PERMITTED[name], given[name]) for name in names]
+    faults = [outside(PERMITTED[name], value) for name, value in given.items()]
     if not holes:
         faults.append("The shaft has no hole.")
     for place, hole in enumerate(holes, 1):

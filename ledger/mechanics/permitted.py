@@ -5,13 +5,14 @@ A range is (label, unit, least, greatest), both ends permitted.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import every
+from ledger.mechanics.maths import extremes
 
 
 def outside(permitted, value):
     """Return in words what is wrong with a value or any of its draws, or "" if all lie within; NaN never does."""
     label, unit, least, greatest = permitted
-    if every((value >= least) & (value <= greatest)):
+    low, high = extremes(value)
+    if low >= least and high <= greatest:
         return ""
     given = "" if hasattr(value, "__len__") else f" {value:g} given;"
     tail = f" {unit}" if unit else ""

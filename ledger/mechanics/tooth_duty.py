@@ -24,6 +24,7 @@ PERMITTED = {
 }
 FARTHEST = 1e9
 LONGEST = 1e300
+NOTHING = 1e-200
 
 
 def cycles_over(distance, ratio, radius, meshes=1.0):
@@ -96,7 +97,17 @@ def tooth_duty(spectrum, distance, ratio, radius, strength, knee, exponent, belo
 
     Errors: ValueError naming everything impossible at once.
     """
-    _refuse(spectrum, locals())
+    alone = {
+        "distance": distance,
+        "ratio": ratio,
+        "radius": radius,
+        "strength": strength,
+        "knee": knee,
+        "exponent": exponent,
+        "meshes": meshes,
+        "limit": limit,
+    }
+    _refuse(spectrum, below, alone)
     loads = [row["torque"] for row in spectrum]
     cycles = [cycles_over(distance, ratio, radius, meshes) * row["share"] for row in spectrum]
     made = sum(cycles)
@@ -104,17 +115,18 @@ def tooth_duty(spectrum, distance, ratio, radius, strength, knee, exponent, belo
         raise ValueError("The shares of the distance add up to nothing.")
     lives = [cycles_to_failure(load, strength, knee, exponent, below) for load in loads]
     damage = damage_sum(cycles, lives)
+    damage = where(damage < NOTHING, 0.0, damage)
     equivalent = equivalent_load(loads, cycles, exponent)
     if not every(equivalent > 0.0):
         raise ValueError("No torque loads the teeth.")
     needed = equivalent * (made / (knee * limit)) ** (1.0 / exponent)
-    worn = maximum(damage, 1e-300)
+    worn = maximum(damage, NOTHING)
     return {
         "cycles": made,
         "equivalent_torque": equivalent,
         "damage": damage,
         "used": damage / limit,
-        "distance_borne": minimum(distance * limit / maximum(damage, distance * limit / FARTHEST), FARTHEST),
+        "distance_borne": distance * limit / maximum(damage, distance * limit / FARTHEST),
         "needed_strength": needed,
         "margin": strength / needed - 1.0,
         "bears": damage <= limit,
@@ -125,13 +137,10 @@ def tooth_duty(spectrum, distance, ratio, radius, strength, knee, exponent, belo
     }
 
 
-def _refuse(spectrum, given):
-    faults = [
-        outside(PERMITTED[name], given[name])
-        for name in ("distance", "ratio", "radius", "meshes", "strength", "knee", "exponent", "limit")
-    ]
-    if given["below"] not in BELOW:
-        faults.append(f"{given['below']!r} given for loads below the knee; expected {', '.join(BELOW)}.")
+def _refuse(spectrum, below, alone):
+    faults = [outside(PERMITTED[name], value) for name, value in alone.items()]
+    if below not in BELOW:
+        faults.append(f"{below!r} given for loads below the knee; expected {', '.join(BELOW)}.")
     if not spectrum:
         faults.append("The spectrum has no row.")
     for place, row in enumerate(spectrum, 1):

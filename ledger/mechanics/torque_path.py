@@ -65,16 +65,15 @@ def through_clutch(torque, slip):
     return minimum(torque, slip)
 
 
-def margin(capacity, torque, factor):
+def margin(held, torque):
     """Return how much more torque an element would hold, over what it must hold [-].
 
-    m = C / (K T) - 1: zero when the element just holds, negative when it does not
+    m = T_held / T - 1, with T_held = C / (K i): zero when the element just holds, negative when it does not
 
-    capacity  C [N·m], above 0
-    torque    T, where the element stands [N·m], above 0
-    factor    K, torque the element feels over torque in the path there [-], above 0
+    held    T_held, torque behind the clutch at which the element is at its capacity [N·m], above 0
+    torque  T, torque behind the clutch [N·m], above 0
     """
-    return capacity / (factor * torque) - 1.0
+    return held / torque - 1.0
 
 
 def torque_path(
@@ -120,7 +119,7 @@ def torque_path(
         slowed = inertia_torque(inertia, drop, duration)
     except ValueError as error:
         faults.append(str(error))
-    if not every(inertia * drop * impact == 0):
+    if not every(impact == 0) and not every(inertia * drop * impact == 0):
         faults.append("Give the slowed inertia or the blow of the dogs, not both: they are one momentum counted twice.")
     _refuse(faults + _element_faults(elements))
     steady = through_clutch(torque, slip)
@@ -129,23 +128,25 @@ def torque_path(
     peak = maximum(steady, change)
     rows = []
     for element in elements:
-        turned = ratio if element["where"] == AFTER else 1.0
+        felt = element["factor"] * ratio if element["where"] == AFTER else element["factor"]
+        held = element["capacity"] / felt
         rows.append(
             {
                 "element": element["element"].strip(),
                 "where": element["where"],
                 "capacity": element["capacity"],
-                "torque": element["factor"] * turned * peak,
-                "margin": margin(element["capacity"], turned * peak, element["factor"]),
-                "held": element["capacity"] / (element["factor"] * turned),
+                "torque": felt * peak,
+                "margin": margin(held, peak),
+                "held": held,
             }
         )
     least, held = rows[0]["margin"], rows[0]["held"]
     for row in rows[1:]:
         least, held = minimum(least, row["margin"]), minimum(held, row["held"])
-    ties = sum((row["margin"] == least) * 1.0 for row in rows)
-    for row in rows:
-        row["weakest"] = (row["margin"] == least) / ties
+    weakest = [row["margin"] == least for row in rows]
+    ties = sum(one * 1 for one in weakest)
+    for row, one in zip(rows, weakest, strict=True):
+        row["weakest"] = one / ties
     return {
         "inertia_torque": slowed,
         "steady_torque": steady,

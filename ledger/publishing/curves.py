@@ -52,7 +52,7 @@ class _Axis:
     @property
     def ticks(self) -> tuple[tuple[float, str], ...]:
         step = _step(self.high - self.low)
-        places = max(0, self.power - floor(log10(step) + FINE))
+        places = max(0, self.power + 1 - floor(log10(step) + FINE))
         first, last = ceil(self.low / step - FINE), floor(self.high / step + FINE)
         values = (count * step for count in range(first, last + 1))
         return tuple((value, number(round(value / 10.0**self.power, places))) for value in values)
@@ -131,9 +131,9 @@ def _rounded(low: float, high: float) -> tuple[float, float]:
 
 
 def _step(span: float) -> float:
-    """Return a step of 1, 2 or 5 times a power of ten that gives about five ticks."""
+    """Return a step of 1, 2, 2.5 or 5 times a power of ten that gives about five ticks."""
     power = 10.0 ** floor(log10(span / 5))
-    return float(next(factor * power for factor in (1, 2, 5, 10) if factor * power >= span / 5 * (1 - FINE)))
+    return float(next(factor * power for factor in (1, 2, 2.5, 5, 10) if factor * power >= span / 5 * (1 - FINE)))
 
 
 def _power(low: float, high: float) -> int:

@@ -102,7 +102,7 @@ def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:
         for item in casebook.of_kind("calculation")
         if isinstance(item.entry, Calculation) and rival in item.entry.hypotheses and _limited(item.entry)
     ]
-    sure = bool(tested) and all(decided(casebook, ref) for ref in tested)
+    sure = chance in (0, 1) and bool(tested) and all(decided(casebook, ref) for ref in tested)
     if not any(_free(casebook, ref) for ref in tested):
         number = sum(len(casebook.results[ref].kept) for ref in tested if ref in casebook.results)
         said = words.kept(chance, sure)

@@ -15,7 +15,11 @@ from ledger.publishing.bodies import clean, line, literal, prose
 from ledger.publishing.figures import minus
 
 BODY = re.compile(r"<!--body-->(.*?)<!--/body-->", re.DOTALL)
-ENDS = re.compile(r"(?P<empty><t[dh](?:\s[^>]*)?>\s*)?</(?P<tag>dt|dd|td|th)>(?P<last>\s*</(?:tr|div)>)?")
+# The end of a cell or field, with what makes a sign needless there: no text at all, or a text that ends with a sign.
+ENDS = re.compile(
+    r"(?P<needless>(?:<t[dh](?:\s[^>]*)?>|[.:;!?](?:\s*</\w+>)*)\s*)?"
+    r"</(?P<tag>dt|dd|td|th)>(?P<last>\s*</(?:tr|div)>)?"
+)
 SIGN = '<span class="wl-sep">{}</span>'
 
 
@@ -43,9 +47,9 @@ def block(html: str) -> Markup:
 
 
 def _parted(end: re.Match[str]) -> str:
-    empty, tag, last = end["empty"], end["tag"], end["last"] or ""
+    needless, tag, last = end["needless"], end["tag"], end["last"] or ""
     sign = ":" if tag == "dt" else "." if last else ";"
-    return f"{empty or SIGN.format(sign)}</{tag}>{last} "
+    return f"{needless or SIGN.format(sign)}</{tag}>{last} "
 
 
 @cache

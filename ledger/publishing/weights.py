@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import inf
 
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Calculation, Evidence, Measurement, Source
+from ledger.entries.models import Calculation, Entry, Evidence, Measurement, Source
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.weighing.values import AccountLine, Weighing
@@ -47,6 +47,8 @@ class Part:
     length: float
 
 
+# A weight that belongs to several calculations together stands under this and the rival they test.
+TOGETHER = "feasibility:"
 UNBOUNDED = Weight("without bound", "even")
 
 
@@ -78,14 +80,15 @@ def _by_weight(weighing: Weighing) -> list[str]:
 
 def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
     weights, infinite = weighing.weights[ref], weighing.infinite.get(ref, ())
+    together = ref.removeprefix(TOGETHER) if ref.startswith(TOGETHER) else None
     entry = casebook.entries[ref].entry if ref in casebook.entries else None
     observed = entry if isinstance(entry, Evidence | Measurement) else None
     source = casebook.entries.get(observed.source if observed else ref)
     origin = _origin(casebook, observed.source) if observed else ref
     sound = weighing.soundness.get(origin)
     return Note(
-        link=ways.to(ref),
-        kind="measured" if isinstance(entry, Measurement) else "calculated" if isinstance(entry, Calculation) else "",
+        link=ways.to(together, f"Feasibility: {ways.to(together).words}") if together else ways.to(ref),
+        kind=_kind(entry, together is not None),
         source=ways.to(observed.source) if observed else None,
         origin=ways.to(origin) if observed and origin != observed.source else None,
         grade=words.reliability(source.entry.reliability) if source and isinstance(source.entry, Source) else "",
@@ -96,6 +99,12 @@ def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
             for one in weighing.standings
         ),
     )
+
+
+def _kind(entry: Entry | None, together: bool) -> str:
+    if isinstance(entry, Measurement):
+        return "measured"
+    return "calculated" if together or isinstance(entry, Calculation) else ""
 
 
 def _origin(casebook: Casebook, source: str) -> str:

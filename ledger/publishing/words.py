@@ -86,15 +86,16 @@ def draws(share: float) -> str:
 
 def kept(share: float, certain: bool) -> str:
     """Return whether a criterion is kept: yes or no where nothing is in doubt, else in how many of the draws."""
-    if certain:
-        return "yes" if share >= 0.5 else "no"
+    if certain and share in (0, 1):
+        return "yes" if share else "no"
     return "kept in none" if share == 0 else f"kept {draws(share)}"
 
 
 def truth(share: float, certain: bool) -> str:
     """Return a calculated yes or no, with the share of the draws that say so unless nothing is in doubt."""
-    said = "no" if share == 0 or (certain and share < 0.5) else "yes"
-    return said if certain else f"{said}, in all draws" if share in (0, 1) else f"yes {draws(share)}"
+    if share in (0, 1):
+        return f"{'yes' if share else 'no'}{'' if certain else ', in all draws'}"
+    return f"yes {draws(share)}"
 
 
 def decibans(weight: float) -> str:

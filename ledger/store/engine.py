@@ -19,6 +19,7 @@ from sqlalchemy.exc import DBAPIError
 
 from ledger.errors import StoreBusy, StoreDamaged, StoreRefused
 from ledger.store.migrating import Step, migrate
+from ledger.store.protected import can_write, reading_uri
 
 PRAGMAS = (
     "foreign_keys = ON",
@@ -32,11 +33,16 @@ BUSY_SECONDS = 5.0
 
 @dataclass(frozen=True)
 class Store:
-    """An opened store. `copy` is the copy made before migration, if there was one."""
+    """An opened store.
+
+    copy      the copy made before migration, if there was one
+    writable  whether it can be written to, or only read, where the file or its folder is protected
+    """
 
     path: Path
     engine: Engine
     copy: Path | None = None
+    writable: bool = True
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -47,14 +53,23 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction, the only writer from its first moment: all of it is kept, or on any error nothing."""
+        self._require_writable()
         with self._transaction("BEGIN IMMEDIATE") as connection:
             yield connection
 
     @contextmanager
     def alone(self) -> Iterator[Connection]:
         """A connection outside any transaction, for VACUUM and checkpoints."""
+        self._require_writable()
         with refusals(self.path), self.engine.connect() as connection:
             yield connection
+
+    def _require_writable(self) -> None:
+        if not self.writable:
+            raise StoreRefused(
+                f"{self.path} can be read here but not written: the file or its folder is protected. "
+                "Allow writing to both, or work on a copy of the folder."
+            )
 
     @contextmanager
     def _transaction(self, begin: str) -> Iterator[Connection]:
@@ -73,6 +88,8 @@ def open_store(
 ) -> Store:
     """Open the store at `path`, bring it to the newest version, and make an empty one where there is none.
 
+    Where the file, or the folder that SQLite keeps its side files in, cannot be written, it is opened for reading.
+
     Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (it
     cannot be opened, or is missing with `create=False`).
     """
@@ -83,10 +100,13 @@ def open_store(
         raise StoreRefused(
             f"{path} cannot be a ledger: {'it is a folder' if path.is_dir() else 'its folder does not exist'}."
         )
+    writable = not path.exists() or can_write(path)
     with refusals(path):
-        copy = migrate(path, busy_seconds, known)
+        copy = migrate(path, busy_seconds, known) if writable else None
+        uri = None if writable else reading_uri(path, known)
+    place = URL.create("sqlite", database=str(path) if uri is None else uri, query={"uri": "true"} if uri else {})
     engine = create_engine(
-        URL.create("sqlite", database=str(path)),
+        place,
         poolclass=NullPool,
         isolation_level="AUTOCOMMIT",
         connect_args={"timeout": busy_seconds},
@@ -98,7 +118,7 @@ def open_store(
             for pragma in PRAGMAS:
                 cursor.execute(f"PRAGMA {pragma}")
 
-    return Store(path, engine, copy)
+    return Store(path, engine, copy, writable)
 
 
 @contextmanager

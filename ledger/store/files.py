@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
-from pydantic import ValidationError
-
-from ledger.entries.models import KINDS, MODELS
-from ledger.entries.reading import HISTORY, Document, read_file, read_text
+from ledger.entries.models import KINDS
+from ledger.entries.reading import HISTORY, Document, examine, read_file
+from ledger.errors import Fault, FaultsFound
 
 ENDING = ".md"
 CHUNK = 65_536
@@ -26,31 +23,41 @@ class EntryFile:
     content: bytes
 
 
-def listed(entries_dir: Path) -> list[tuple[str, str]] | None:
-    """Return ref and path of the files of all kinds, in order; None when anything lies there that is no entry file.
+@dataclass(frozen=True)
+class Listing:
+    """Ref and path of every entry file, in order; `plain` unless something else lies among them."""
 
-    It answers only whether all is plain; `ledger.entries.reading.read_folder` says what is not.
+    files: tuple[tuple[str, str], ...]
+    plain: bool
+
+
+def listed(entries_dir: Path) -> Listing | None:
+    """Return the files of all kinds; None where the folder cannot be read.
+
+    It tells only whether all is plain; `ledger.entries.reading.read_folder` says what is not.
     """
-    found = []
+    found, plain = [], True
     try:
         with os.scandir(entries_dir) as folders:
             for folder in folders:
                 if folder.name.startswith(".") or folder.name == HISTORY:
                     continue
                 if folder.name not in KINDS or not folder.is_dir(follow_symlinks=False):
-                    return None
+                    plain = False
+                    continue
                 with os.scandir(folder.path) as items:
                     for item in items:
                         name = item.name
                         if name.startswith("."):
                             continue
-                        if not name.endswith(ENDING) or not item.is_file(follow_symlinks=False):
-                            return None
-                        found.append((f"{folder.name}/{name[: -len(ENDING)]}", item.path))
+                        if name.endswith(ENDING) and item.is_file(follow_symlinks=False):
+                            found.append((f"{folder.name}/{name[: -len(ENDING)]}", item.path))
+                        else:
+                            plain = False
     except OSError:
         return None
     found.sort()
-    return found
+    return Listing(tuple(found), plain)
 
 
 def content_of(path: str) -> bytes:
@@ -66,25 +73,14 @@ def content_of(path: str) -> bytes:
         os.close(opened)
 
 
-def parse(file: EntryFile, entries_dir: Path) -> Document:
-    """Read a file's bytes into a document. Raises FaultsFound."""
+def parse(file: EntryFile, entries_dir: Path) -> tuple[Document | None, list[Fault]]:
+    """Read a file's bytes into a document and all that is wrong with it, as `reading.examine` does."""
     try:
         text = file.content.decode("utf-8")
     except UnicodeDecodeError:
-        return read_file(file.path, entries_dir.resolve().parent)
+        try:
+            return read_file(file.path, entries_dir.resolve().parent), []
+        except FaultsFound as found:
+            return None, list(found.faults)
     folder, _, name = file.ref.partition("/")
-    return read_text(text, folder, name, f"{entries_dir.resolve().name}/{file.ref}{ENDING}")
-
-
-def recorded(ref: str, text: str, front: Mapping[str, Any], body: str, file: str) -> Document:
-    """Return the document of an entry whose front matter the record has already, without reading YAML again.
-
-    It knows no lines. Raises FaultsFound where the text no longer meets what this program expects.
-    """
-    folder, _, name = ref.partition("/")
-    model = MODELS[KINDS[folder]]
-    try:
-        entry = model.model_validate(front, by_alias=True, by_name=False)
-    except ValidationError:
-        return read_text(text, folder, name, file)
-    return Document(ref, KINDS[folder], name, file, text, dict(front), body, entry, {})
+    return examine(text, folder, name, f"{entries_dir.resolve().name}/{file.ref}{ENDING}")

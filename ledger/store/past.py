@@ -90,7 +90,7 @@ class Past:
                 yield Problem(
                     (ref,),
                     f"the words of revision {self.worded[entry][0]} are there, though the entry was erased",
-                    f"Erase it again: `erase` in `ledger.store.erasing`, by the name `{ref}`.",
+                    RESTORE,
                 )
             if entry not in self.erased and entry in self.wordless:
                 yield Problem(

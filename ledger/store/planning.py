@@ -6,6 +6,7 @@ names an entry whose file is gone: then it is that entry, renamed. Names are nev
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -66,6 +67,49 @@ def plan(
     return moves, faults
 
 
+def copied(
+    changed: Mapping[str, Document], recorded: Iterable[Document], present: Iterable[str], known: Mapping[str, Known]
+) -> tuple[dict[str, Fault], list[Fault]]:
+    """Return the faults of new files that say what an entry says whose file is gone, by ref; and warnings.
+
+    Such a file is most likely that entry, renamed, and would count everything in it twice. Where it was posted
+    already, both are entries of their own, and a warning is all that is left to say.
+    """
+    here = set(present)
+    claimed = {ref_of(each.kind, each.entry.formerly) for each in changed.values() if each.entry.formerly}
+    others = [document for document in recorded if document.standing]
+    gone = {_words(each): each.ref for each in others if each.ref not in here and each.ref not in claimed}
+    faults: dict[str, Fault] = {}
+    warnings: list[Fault] = []
+    if not gone:
+        return faults, warnings
+    bodies = {body for _, body in gone}
+    for ref, document in changed.items():
+        old = gone.get(_words(document)) if not document.spoiled and document.body in bodies else None
+        if old is not None and ref not in known:
+            faults[ref] = _fault(
+                document,
+                "formerly",
+                f"the same words as `{old}`, whose file is gone",
+                "a rename or an entry of its own",
+                f"Add the line `formerly: {old.partition('/')[2]}` if it was renamed. If not, `witness withdraw {old}` "
+                "first, or put its file back.",
+            )
+    for document in others:
+        old = gone.get(_words(document)) if document.body in bodies and document.ref in here else None
+        if old is not None and document.ref not in changed:
+            given = f"the same words as `{old}`, whose file is gone"
+            remedy = f"If they are one, `witness withdraw {old}`: both count."
+            warnings.append(_fault(document, "title", given, "words of its own", remedy))
+    return faults, warnings
+
+
+def _words(document: Document) -> tuple[str, str]:
+    """Return what makes two entries say the same: front matter but for the former name, and text."""
+    front = {key: value for key, value in document.front.items() if key != "formerly"}
+    return json.dumps(front, sort_keys=True), document.body
+
+
 def _actions(document: Document, before: Known | None, renamed: bool) -> tuple[str, ...]:
     """A rename and a withdrawal in one go are two revisions, so that the history shows both."""
     withdrawn = document.entry.withdrawn is not None
@@ -94,12 +138,14 @@ def _name_fault(
     if own is not None:
         before = None if old is None else known.get(old)
         if before is not None and before.entry != own.entry and not before.erased:
+            both = "" if before.withdrawn else f" If both say the same, `witness withdraw {old}` first."
             return _fault(
                 document,
                 "formerly",
                 str(formerly),
                 f"a former name of `{ref}`",
-                f"`{old}` is an entry of its own: drop `formerly`, or withdraw one of the two.",
+                f"`{old}` is an entry of its own in the ledger{', withdrawn' if before.withdrawn else ''}: "
+                f"take `formerly` out.{both}",
             )
         return None
     moved = former.get(ref)

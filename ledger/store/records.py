@@ -98,6 +98,12 @@ def find(connection: Connection, ref: str) -> int:
     return int(found)
 
 
+def present_name(store: Store, ref: str) -> str:
+    """Return the ref that an entry has now, given that or any it had before. Raises NotInLedger with the nearest."""
+    with store.reading() as connection:
+        return str(connection.scalar(select(ENTRY.c.ref).where(ENTRY.c.id == find(connection, ref))))
+
+
 def head(store: Store) -> str:
     """Return the hash of the last revision: sixty-four zeros when there is none."""
     with store.reading() as connection:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 
 import markdown
 import pytest
 
+from ledger.calculators.register import REGISTER
 from ledger.publishing import bodies, pages
 from tests import casebooks
 from tests.sites import Page
@@ -170,3 +172,32 @@ def test_headings_of_a_body_stand_below_the_title() -> None:
     assert "<h3>One</h3>" in made
     assert "<h4>Two</h4>" in made
     assert "<h6>Six</h6>" in made
+
+
+def test_a_calculator_speaks_markdown() -> None:
+    """Formula, sources, assumptions and cautions of a calculator are read as Markdown, and indices are set low."""
+    spoken = {
+        "formula": "*T_J* = *J*·Δω/Δ*t*, so\n\n- steadily *T_s*,\n- with `a_b` and ω_in.",
+        "sources": ("*F* = *m*·*a*.",),
+        "assumptions": ("Leave `kept` at one.",),
+        "cautions": ("A *loud* one <script>alert(1)</script>[x](https://evil.example).",),
+    }
+    axial = replace(casebooks.AXIAL, **spoken)
+    made = pages.make(casebooks.casebook(), {**casebooks.REGISTER, axial.name: axial})
+    page = made["calculators/axial-length.md"]
+    for words in ("<em>T<sub>J</sub></em>", "<li>steadily <em>T<sub>s</sub></em>,</li>", "<code>a_b</code>",
+                  "ω<sub>in</sub>", "<em>F</em> = <em>m</em>", "<code>kept</code>", "A <em>loud</em> one"):  # fmt: skip
+        assert words in page
+        assert "*" not in page
+    assert "<script" not in page
+    assert "evil" not in page
+    assert "A <em>loud</em> one" in made["questions/forks.md"]
+    assert "A <em>loud</em> one" in made["calculations/drum-length.md"]
+
+
+def test_every_known_calculator_is_without_raw_signs() -> None:
+    """No page of a calculator shows a star or a backtick that was meant as Markdown."""
+    for path, page in pages.make(casebooks.casebook(), REGISTER).items():
+        if path.startswith("calculators/"):
+            said = html.unescape(re.sub(r"<[^>]+>", "", page))
+            assert not re.search(r"\*\w[^*\n]*\*|`", said), path

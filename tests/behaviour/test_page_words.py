@@ -12,23 +12,33 @@ from ledger.publishing import words
     [
         (0.0, "0 %"),
         (0.0004, "under 0.1 %"),
-        (0.034, "3.4 %"),
+        (0.034, "3 %"),
+        (0.0074, "0.7 %"),
+        (0.0097, "1 %"),
         (0.06, "6 %"),
         (0.6412, "64 %"),
-        (0.957, "95.7 %"),
-        (0.9996, "over 99.9 %"),
+        (0.957, "96 %"),
+        (0.9949, "99 %"),
+        (0.9996, "over 99 %"),
         (1.0, "100 %"),
     ],
 )
 def test_chances_never_round_to_certainty(share: float, said: str) -> None:
-    """A chance is shown in whole percents, finer towards the ends, and only 0 and 1 themselves as certain."""
+    """A chance is shown in whole percents, in tenths below one, and only 0 and 1 themselves as certain."""
     assert words.chance(share).replace("\N{NO-BREAK SPACE}", " ") == said
 
 
 def test_all_draws_are_no_certainty() -> None:
     """A chance found by drawing is never called 0 or 100 %."""
     assert words.draws(0.0) == "in none of the draws"
-    assert words.draws(1.0) == "in all of the draws"
+    assert words.draws(1.0) == "in all draws"
+
+
+def test_criteria_are_kept_or_not() -> None:
+    """A criterion is kept in so many draws; yes or no is said only where nothing is in doubt."""
+    assert [words.kept(share, False) for share in (0.0, 1.0)] == ["kept in none", "kept in all draws"]
+    assert words.kept(0.27, False).replace("\N{NO-BREAK SPACE}", " ") == "kept in 27 % of the draws"
+    assert [words.kept(share, True) for share in (0.0, 1.0)] == ["no", "yes"]
 
 
 @pytest.mark.parametrize(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import re
 import socket
 import subprocess
 import sys
 import time
 import urllib.request
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -110,6 +112,39 @@ def test_pages_name_no_program_and_no_machine(site: Path) -> None:
             assert b"Made with" not in content
     assert not (site / "sitemap.xml").exists()
     assert not list(site.glob("sitemap*"))
+
+
+def marks(page: str) -> int:
+    """Return how often a page says that the case is invented."""
+    return len(re.findall(r'<(?:aside|p) class="wl-invented"', page))
+
+
+def test_every_page_says_that_the_case_is_invented(tmp_path: Path) -> None:
+    """At the top of every page, also of one's own and of the one for lost readers, and in its footer."""
+    config = sites.investigation(tmp_path)
+    (config.parent / "pages" / "thanks.md").write_text("# Thanks\n")
+    config.write_text(config.read_text() + "site_url: https://ledger.example/\n")
+    site = press.build(config, casebooks.casebook())
+    built = {path.relative_to(site).as_posix(): path.read_text(encoding="utf-8") for path in site.rglob("*.html")}
+    assert {"thanks.html", "404.html", "index.html", "questions/forks.html"} <= set(built)
+    assert {path for path, page in built.items() if marks(page) != 2} == set()
+
+
+def test_a_real_case_has_no_such_mark(tmp_path: Path) -> None:
+    """No page of a case that is not invented says that it is."""
+    book = casebooks.casebook()
+    real = casebooks.item("investigation/box", {**casebooks.FRONTS["investigation/box"], "invented": False})
+    site = sites.build(tmp_path, replace(book, entries={**book.entries, "investigation/box": real}))
+    assert not any(marks(path.read_text(encoding="utf-8")) for path in site.rglob("*.html"))
+
+
+def test_the_search_reads_words_apart(site: Path) -> None:
+    """In what the search shows of a page no label runs into its value and no cell into the next."""
+    index = json.loads((site / "search" / "search_index.json").read_text(encoding="utf-8"))
+    said = " ".join(re.sub(r"<[^>]+>", " ", one["text"]) for one in index["docs"])
+    assert "Source: Photograph of the box on a bench, from the left" in said
+    assert "Output; Value." in said
+    assert not re.search(r"SourcePhotograph|OutputValue|Credibility\d", said)
 
 
 def test_titles_are_shown_as_written(tmp_path: Path) -> None:
