@@ -6,7 +6,7 @@ from typing import Any
 
 BARE: dict[str, Any] = {
     "engine_inertia": 0.0, "wheel_inertia": 0.0, "efficiency": 1.0, "rolling": 0.0, "drag": 0.0, "grip": 10.0,
-    "driven": 1.0, "downforce": 0.0, "gap_drive": 0.0, "overlap_drive": 1.0, "surge": 1.0,
+    "driven": 1.0, "downforce": 0.0, "gap_drive": 0.0, "slip": 1e9, "overlap_drive": 1.0, "surge": 1.0,
 }  # fmt: skip
 TORQUES = ((1000, 200), (5000, 300), (8000, 420), (10_000, 450), (11_000, 440), (12_000, 420), (12_500, 380))
 

@@ -7,8 +7,9 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from ledger.calculators.bench import Bench
+from ledger.calculators.bench import DRAWS, Bench
 from ledger.calculators.contract import Calculator, Rows, Truth
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.register import REGISTER
 from ledger.calculators.results import Result
 from ledger.calculators.sweeping import result
@@ -29,7 +30,9 @@ def known(name: str) -> Calculator:
     )
 
 
-def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, dict[str, Given], Result]:
+def run_adhoc(
+    name: str, words: list[str], folder: Path, draws: int = DRAWS
+) -> tuple[Calculator, dict[str, Given], Result]:
     """Return the calculator, its inputs and its result for inputs such as `power=520 ± 10 kW` or `layout=@stack.csv`.
 
     Raises FaultsFound for words that cannot be read, all at once, and CalculationRefused for inputs that cannot be
@@ -70,7 +73,7 @@ def run_adhoc(name: str, words: list[str], folder: Path) -> tuple[Calculator, di
     entry = Calculation.model_construct(
         kind="calculation", title=name, calculator=name, hypotheses=[], inputs=given, criteria=[]
     )
-    return calculator, given, result(Bench(REGISTER, {REF: entry}, {}), REF)[0]
+    return calculator, given, result(Bench(REGISTER, {REF: entry}, {}, Drawing(draws)), REF)[0]
 
 
 def _unreadable(word: str, name: str, calculator: Calculator) -> Fault:

@@ -105,7 +105,11 @@ class Output:
 
 @dataclass(frozen=True)
 class Calculator:
-    """A computation the ledger knows."""
+    """A computation the ledger knows.
+
+    vectorised  one call takes arrays of draws; otherwise it is run once for each different combination of them
+    costly      a run takes a second or more, so what better measurements would buy is not computed
+    """
 
     name: str
     title: str
@@ -118,6 +122,7 @@ class Calculator:
     cautions: tuple[str, ...]
     compute: Callable[..., Mapping[str, Any]]
     vectorised: bool = True
+    costly: bool = False
 
     def input(self, name: str) -> Input | None:
         """Return the declared input of that name, or None."""

@@ -62,6 +62,8 @@ def shares(bench: Bench, ref: str, choice: Choice, outputs: tuple[str, ...]) -> 
 
 def _halved(bench: Bench, ref: str, choice: Choice, output: str, root: Root) -> tuple[float | None, float | None]:
     """Return the output's standard uncertainty, and the chance that all criteria hold, with the root's doubt halved."""
+    if any(bench.calculator(one).costly for one in bench.upstream_of(ref)):
+        return None, None
     eased = _afresh(bench, Drawing(bench.drawing.count, {root: 0.5}))
     try:
         raw = eased.evaluate(bench.upstream_of(ref), choice)[ref].raw

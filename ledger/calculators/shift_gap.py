@@ -15,6 +15,7 @@ Draws = float | np.ndarray
 Raw = dict[str, Any]
 KMH = 3.6
 POINTS = 150
+NEVER_SLIPS = PERMITTED["slip"][3]
 WITH, WITHOUT = "changes as stated", "changes that take no time"
 
 
@@ -41,6 +42,7 @@ def compute(
     gap_drive: Draws = 0.0,
     overlap_drive: Draws = 1.0,
     surge: Draws = 1.0,
+    slip: Draws = NEVER_SLIPS,
     step: Draws = 0.5,
     drawn: Draws = 1,
 ) -> Raw:
@@ -63,6 +65,7 @@ def compute(
         "gap_drive": gap_drive,
         "overlap_drive": overlap_drive,
         "surge": surge,
+        "slip": slip,
     }
     driven_on = _straights(straights or [], trace or [], float(np.mean(rise)))
     lap = mechanics.lap_loss(vehicle, driven_on, step)
@@ -262,6 +265,7 @@ SHIFT_GAP = Calculator(
         _number("gap_drive", "Share of the engine's torque that still drives in a gap", "0", key="share"),
         _number("overlap_drive", "Share of its torque that the engine gives in an overlap", "1", key="share"),
         _number("surge", "Share of the slowed engine's momentum that passes on in an overlap", "1", key="share"),
+        _number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
         _number("step", "Greatest step of time", "0.5 s"),
         Whole("drawn", "Change to draw, numbered by the gear it leaves", low=1, high=50, default="1"),
     ),
@@ -320,7 +324,7 @@ SHIFT_GAP = Calculator(
         "- In gear *q* = 1 and *T_J* = 0.\n"
         "- In a gap *q* is the share that still drives (0: none), and *J* is free.\n"
         "- In an overlap of duration *d* the engine is pulled down by Δω with the drive closed: *T_J* = *c*·*J*·Δω/*d* "
-        "is added, as far as the tyres hold it.\n\n"
+        "is added, as far as the clutch passes *q*·*T* + *T_J* and the tyres hold it.\n\n"
         "Each straight is driven twice from the same speed, once as stated and once with changes that take no time.\n\n"
         "- **To a place**: the difference of the times at the end of the straight.\n"
         "- **To a speed**: how much later the vehicle has, in the next gear, the speed again at which the change "
@@ -348,8 +352,8 @@ SHIFT_GAP = Calculator(
         "Below the first row of the curve the clutch slips and passes the torque of that row. At the last row of the "
         "curve the engine is governed.",
         "In a gap the engine comes down by itself and meets the next gear without a shock. In an overlap it comes down "
-        "evenly, gives its torque midway between its speeds, and what the tyres do not hold of its surge is lost in "
-        "slip. With no time at all, nothing of its momentum passes on.",
+        "evenly, gives its torque midway between its speeds, and what the clutch and the tyres do not hold of its surge "
+        "is lost in slip. With no time at all, nothing of its momentum passes on.",
         "The weight does not shift rearward; downforce stands on the driven wheels alone; tyres do not slip below "
         "their limit. The efficiency is one number.",
         "To a speed, an acceleration below 0.01 m/s² is taken as 0.01 m/s²; the output that says whether speed is "
@@ -369,4 +373,5 @@ SHIFT_GAP = Calculator(
         "For understanding and for models only; not for rating a part that carries people.",
     ),
     compute=compute,
+    costly=True,
 )

@@ -46,13 +46,14 @@ def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
 
 
 def _decisive(bench: Bench, ref: str, raw: Mapping[str, object]) -> tuple[str, ...]:
-    """Return the outputs whose doubt is worth explaining: those with a limit or a measurement, or the first number."""
+    """Return the outputs whose doubt is worth explaining: with a limit or a measurement, or the first that has any."""
     entry, calculator = bench.calculations[ref], bench.calculator(ref)
     named = [criterion.output for criterion in entry.criteria]
     if entry.observed is not None:
         named.append(entry.observed.output)
     given = [output.name for output in calculator.outputs if output.form in ("number", "whole") and output.name in raw]
-    return tuple(name for name in dict.fromkeys(named) if name in given) or tuple(given[:1])
+    doubtful = [name for name in given if np.ptp(np.asarray(raw[name], dtype=float)) > 0]
+    return tuple(name for name in dict.fromkeys(named) if name in given) or tuple(doubtful[:1])
 
 
 def _shown(calculator: Calculator, name: str, value: float) -> str:

@@ -118,10 +118,10 @@ TOOTH_DUTY = Calculator(
         ),
     ),
     formula=(
-        "Over a distance *D* a tooth is loaded *N* = *D*·*q*·*i*·*m*/(2π·*r*) times by a torque that acts for the share "
-        "*q* of it. It would bear that torque *N_f* = *N_k*·(*S*/*T*)^*k* times. The damage is Σ*N*/*N_f*; at the limit "
-        "(1) failure is expected. Torques below *S* go on with the same slope, with 2*k* − 1 in place of *k*, or do no "
-        "damage.\n\n"
+        "Over a distance *D* a tooth is loaded *N* = *D*·*q*·*i*·*m*/(2π·*r*) times by a torque that acts for the "
+        "share *q* of it. It would bear that torque *N_f* = *N_k*·(*S*/*T*)^*k* times. The damage is Σ*N*/*N_f*; at "
+        "the limit (1) failure is expected. Torques below *S* go on with the same slope, with 2*k* − 1 in place of "
+        "*k*, or do no damage.\n\n"
         "The constant torque of the same damage is (Σ*N*·*T^k*/Σ*N*)^(1/*k*), on one slope.\n\n"
         "At *k* = 6 a torque a tenth higher is borne 0.56 times as long."
     ),

@@ -41,7 +41,6 @@ for command in (
     app.command()(command)
 
 
-
 @app.callback()
 def witness(
     version: Annotated[bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)] = False,

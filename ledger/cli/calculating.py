@@ -68,6 +68,7 @@ def calculate(
         typer.Option("--entry", metavar="NAME", help="Also write the calculation as entries/calculations/NAME.md."),
     ] = None,
     title: Annotated[str | None, typer.Option(help="The title of that entry.")] = None,
+    draws: Annotated[int, typer.Option(min=100, max=1_000_000, help="How many draws to make.")] = 10_000,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
@@ -75,7 +76,7 @@ def calculate(
     from ledger.calculators.adhoc import front_of, run_adhoc
     from ledger.quantities.summary import show
 
-    declared, given, result = run_adhoc(calculator, inputs or [], Path.cwd())
+    declared, given, result = run_adhoc(calculator, inputs or [], Path.cwd(), draws)
     if entry is not None:
         _write_entry(folder, entry, front_of(declared, given, title or declared.title))
     if as_json:

@@ -142,7 +142,7 @@ def trail(location: Iterable[str | int], front: Mapping[str, Any]) -> tuple[str 
     for step in location:
         there = step < len(data) if isinstance(data, list) and isinstance(step, int) else False
         if there or (isinstance(data, dict) and step in data):
-            data = data[step]  # type: ignore[index]
+            data = data[step]
             path.append(step)
     return tuple(path)
 

@@ -11,6 +11,7 @@ from ledger.mechanics.permitted import outside
 
 LAMINAR, TURBULENT = 2300.0, 4000.0
 HALVINGS = 60
+NOTHING = 1e-12
 PERMITTED = {
     "pressure": ("Supply pressure", "Pa", -1e5, 1e8),
     "greatest_flow": ("Greatest flow of the supply", "m³/s", 1e-9, 10.0),
@@ -161,7 +162,7 @@ def oil_feed(
         over = centrifugal_rise(density, speed, hole["radius"]) - rim - hole["back"]
         row["flow"], row["hole"] = where(film, thin, row["flow"]), where(film, over, row["hole"])
         row["axis"] = where(film, -rim, row["axis"])
-        wanting = hole["needed"] > 0.0
+        wanting = hole["needed"] > NOTHING
         some = where(row["flow"] > 0.0, 1.0, 0.0)
         row["share"] = where(wanting, row["flow"] / where(wanting, hole["needed"], 1.0), some)
         row["reached"] = row["share"] >= 1.0

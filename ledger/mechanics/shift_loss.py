@@ -29,7 +29,7 @@ def acceleration(vehicle, grade, speed, ratio, change=None):
 
     a = min((eta i (q T + T_J)/r - R)/M, (F_tyre - R)/m)
 
-    In gear q is 1 and T_J is 0. In a gap q is `gap_drive` and the engine's inertia does not belong to M; in an overlap
+    The clutch passes q T + T_J up to its `slip`. In gear q is 1 and T_J is 0. In a gap q is `gap_drive` and the engine's inertia does not belong to M; in an overlap
     q is `overlap_drive`, T the torque midway between the speeds before and after, and T_J = c J dw/d the torque of the
     engine that is slowed by dw in the duration d, with c the `surge`. Below the first row of the curve the clutch
     slips: T is that of the first row and the engine's inertia is free.
@@ -49,6 +49,7 @@ def acceleration(vehicle, grade, speed, ratio, change=None):
         share = where(open_, vehicle["gap_drive"], where(over, vehicle["overlap_drive"], 1.0))
         torque = share * torque_at(engine + change["drop"] / 2.0, vehicle["curve"]) + change["torque"]
         free = free | open_
+    torque = minimum(torque, vehicle["slip"])
     held = resistance(speed, vehicle["mass"], vehicle["rolling"], vehicle["drag"], grade)
     grip = tyre_force(speed, vehicle["mass"], vehicle["grip"], vehicle["driven"], vehicle["downforce"], grade)
     inertia = where(free, 0.0, vehicle["engine_inertia"])

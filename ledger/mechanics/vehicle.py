@@ -13,6 +13,7 @@ efficiency      power at the wheels over power of the engine [-]
 rolling, drag, grip, driven, downforce   see `longitudinal.resistance` and `longitudinal.tyre_force`
 gap_drive       share of the engine's torque that still drives in a gap [-]
 overlap_drive   share of its torque that the engine gives in an overlap [-]
+slip            torque of the engine at which its clutch slips [N·m]
 surge           share of the momentum of the slowed engine that reaches the wheels in an overlap [-]
 """
 
@@ -41,11 +42,13 @@ PERMITTED = {
     "grip": ("Grip", "", 0.01, 10.0),
     "driven": ("Share of the weight on driven wheels", "", 0.01, 1.0),
     "downforce": ("Downforce over speed squared", "kg/m", 0.0, 10_000.0),
+    "slip": ("Torque at which the clutch slips", "N·m", 0.00001, 1e9),
     "share": ("Share", "", 0.0, 1.0),
     "step": ("Step", "s", 0.001, 5.0),
 }
 ALONE = (
     "radius", "mass", "engine_inertia", "wheel_inertia", "efficiency", "rolling", "drag", "grip", "driven", "downforce",
+    "slip",
 )  # fmt: skip
 SHARES = ("gap_drive", "overlap_drive", "surge")
 

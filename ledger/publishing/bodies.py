@@ -35,7 +35,7 @@ UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u0080-\u009f\ufdd0-\ufdef\u
 # Quotes in quotes and lists in lists beyond any writing: what comes of them depends on how deep the program stands.
 TOO_DEEP = re.compile(r"^(?:[ \t]*>){20}|^(?:[ ]{4}|\t){20}[ \t]*(?:[-+*>]|\d+\.)\s", re.MULTILINE)
 # A letter with an index, and what no index is looked for in: tags and code.
-INDEX = re.compile(r"(?<!\w)([^\W\d_])_(\w+)")
+INDEX = re.compile(r"(?<![^\W\d])([^\W\d_])_(\w+)")
 AS_IT_STANDS = re.compile(r"(<code>.*?</code>|<[^>]*>)", re.DOTALL)
 MEANT_LITERALLY = {ord(sign): f"&#{ord(sign)};" for sign in "`{}~$\n\t"}
 

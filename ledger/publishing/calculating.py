@@ -13,7 +13,7 @@ from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.curves import Chart, draw
 from ledger.publishing.declaring import unlimited
 from ledger.publishing.doubts import Doubts, doubts
-from ledger.publishing.figures import Grid, grid, minus, outcome_text, setting, shown
+from ledger.publishing.figures import Grid, grid, minus, outcome_text, plain_label, setting, shown
 from ledger.publishing.keeping import Limit, certain, limit
 
 
@@ -87,7 +87,7 @@ def _given(bound: Bound, result: Result, calculator: Calculator | None, ways: Wa
     else:
         value = shown(bound.summary, bound.unit) if bound.summary is not None else stated
     return Given(
-        label=minus(bound.label),
+        label=plain_label(bound.label),
         value=value,
         grid=grid(bound.rows, declared, ways) if bound.rows else None,
         stated="" if bound.ground == "default" or stated == value else stated,
@@ -106,11 +106,11 @@ def _ground(bound: Bound, ways: Ways) -> Link | None:
         return link
     result = ways.casebook.results.get(bound.ref)
     named = [one.label for one in result.outcomes if one.name == bound.output] if result else []
-    return Link(f"{link.words}: {minus(named[0]) if named else bound.output}", link.href, link.state)
+    return Link(f"{link.words}: {plain_label(named[0]) if named else bound.output}", link.href, link.state)
 
 
 def _shown(outcome: Outcome, calculator: Calculator | None, sure: bool, ways: Ways) -> Shown:
-    label = minus(outcome.label)
+    label = plain_label(outcome.label)
     rows = outcome.value if isinstance(outcome.value, tuple) else ()
     if outcome.form == "curves":
         declared = calculator.output(outcome.name) if calculator else None
@@ -133,4 +133,4 @@ def in_short(casebook: Casebook, result: Result) -> str:
     observed = item.entry.observed if item and isinstance(item.entry, Calculation) else None
     decisive = [observed.output] if observed else [one.output for one in result.shares]
     ordered = sorted(result.outcomes, key=lambda one: decisive.index(one.name) if one.name in decisive else 10**6)
-    return next((f"{minus(one.label)}: {text}" for one in ordered if (text := outcome_text(one, sure))), "")
+    return next((f"{plain_label(one.label)}: {text}" for one in ordered if (text := outcome_text(one, sure))), "")

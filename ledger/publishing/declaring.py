@@ -7,7 +7,7 @@ from math import inf
 
 from ledger.calculators.contract import Choice, Input, Number, Output, Rows, Truth, Whole
 from ledger.publishing import words
-from ledger.publishing.figures import cell_text, minus
+from ledger.publishing.figures import cell_text, plain_label
 from ledger.quantities.notation import NotationError, parse
 
 NO_LIMIT = 10**9
@@ -22,13 +22,15 @@ class Declared:
     unit: str
     permitted: str
     otherwise: str
+    needed: bool
     columns: tuple[Declared, ...] = ()
 
 
 def declared(one: Input) -> Declared:
     """Return an input in words."""
     columns = tuple(declared(column) for column in one.columns) if isinstance(one, Rows) else ()
-    return Declared(minus(one.label), one.name, unit(one), permitted(one), otherwise(one), columns)
+    needed = not one.optional if isinstance(one, Rows) else one.default is None
+    return Declared(plain_label(one.label), one.name, unit(one), permitted(one), otherwise(one), needed, columns)
 
 
 def permitted(one: Input) -> str:

@@ -11,7 +11,7 @@ from ledger.calculators.results import Result, Share
 from ledger.casebook.values import Casebook
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.figures import half_width, minus
+from ledger.publishing.figures import half_width, plain_label
 
 MOST = 6
 
@@ -47,7 +47,7 @@ def doubts(casebook: Casebook, register: Mapping[str, Calculator], result: Resul
         shares = [one for one in result.shares if one.output == name][:MOST]
         rows = tuple(_doubt(casebook, register, result, one, outcome.unit, ways) for one in shares)
         now = half_width(outcome.summary.uncertainty, outcome.unit)
-        found.append(Doubts(minus(outcome.label), now, rows, any(one.chance is not None for one in shares)))
+        found.append(Doubts(plain_label(outcome.label), now, rows, any(one.chance is not None for one in shares)))
     return tuple(found)
 
 
@@ -74,11 +74,11 @@ def _label(casebook: Casebook, register: Mapping[str, Calculator], ref: str, pla
     name = row[1] if row else place[0]
     declared = calculator.input(name) if calculator else None
     bound = next((one for one in known.inputs if one.name == name), None) if known else None
-    label = minus(declared.label if declared else bound.label if bound else name)
+    label = plain_label(declared.label if declared else bound.label if bound else name)
     if row is None:
         return label
     columns = declared.columns if isinstance(declared, Rows) else ()
     column = next((one.label for one in columns if one.name == place[-1]), place[-1])
     cells = bound.rows[int(row[2]) - 1] if bound and len(bound.rows) >= int(row[2]) else {}
     titled = next((str(cell) for key, cell in cells.items() if key != place[-1] and not str(cell)[:1].isdigit()), "")
-    return f"{label}, row {row[2]}{f' ({titled})' if titled else ''}: {minus(column)}"
+    return f"{label}, row {row[2]}{f' ({titled})' if titled else ''}: {plain_label(column)}"

@@ -45,6 +45,11 @@ def minus(text: str) -> str:
     return _HYPHEN.sub(words.MINUS, text)
 
 
+def plain_label(text: str) -> str:
+    """Return a declared label for a place where no Markdown is read: code stands in quotation marks."""
+    return minus(re.sub("`([^`]*)`", r"“\1”", text))
+
+
 def number(value: float, unit: str = "") -> str:
     """Return a number without doubt: whole ones as they are, others to four digits that count, and to the unit."""
     whole = abs(value) < 10**7 and (value == int(value) or abs(value) >= 10**DIGITS)
@@ -87,7 +92,7 @@ def grid(rows: tuple[Mapping[str, Any], ...], declared: Input | None, ways: Ways
     """Return rows as a table; a cell taken from an entry shows its value and leads there."""
     columns = tuple(dict.fromkeys(key for row in rows for key in row))
     known = {column.name: column for column in declared.columns} if isinstance(declared, Rows) else {}
-    heads = tuple(minus(known[one].label) if one in known else re.sub("[_-]", " ", one) for one in columns)
+    heads = tuple(plain_label(known[one].label) if one in known else re.sub("[_-]", " ", one) for one in columns)
     return Grid(heads, tuple(tuple(_cell(row.get(column), ways) for column in columns) for row in rows))
 
 

@@ -9,7 +9,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Measurement
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.figures import minus, outcome_text, setting
+from ledger.publishing.figures import minus, outcome_text, plain_label, setting
 from ledger.quantities.notation import NotationError, parse
 
 
@@ -84,7 +84,7 @@ def limit(casebook: Casebook, result: Result, one: Kept) -> Limit:
     """Return a criterion as its row shows it."""
     outcome = next((outcome for outcome in result.outcomes if outcome.name == one.output), None)
     return Limit(
-        minus(outcome.label) if outcome else one.output,
+        plain_label(outcome.label) if outcome else one.output,
         outcome_text(outcome, certain(casebook, result.ref)) if outcome else "",
         minus(one.limit),
         words.kept(one.chance, decided(casebook, result.ref)),

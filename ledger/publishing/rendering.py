@@ -12,7 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from ledger.publishing.bodies import clean, line, literal, prose
-from ledger.publishing.figures import minus
+from ledger.publishing.figures import plain_label
 
 BODY = re.compile(r"<!--body-->(.*?)<!--/body-->", re.DOTALL)
 # The end of a cell or field, with what makes a sign needless there: no text at all, or a text that ends with a sign.
@@ -63,7 +63,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    made.filters.update(plain=plain, meta=meta, block=block, prose=prose, line=line, minus=minus)
+    made.filters.update(plain=plain, meta=meta, block=block, prose=prose, line=line, label=plain_label)
     return made
 
 

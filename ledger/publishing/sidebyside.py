@@ -10,7 +10,7 @@ from ledger.calculators.results import Outcome, Result
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Hypothesis, Measurement
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.figures import minus, outcome_text, referred
+from ledger.publishing.figures import minus, outcome_text, plain_label, referred
 from ledger.publishing.keeping import Limit, certain, limit
 
 NUMBERS = ("number", "whole", "truth")
@@ -102,7 +102,7 @@ def _computed(
         for outcome in result.outcomes:
             if outcome.form in NUMBERS:
                 key = (result.calculator, outcome.name)
-                labels[key] = minus(outcome.label)
+                labels[key] = plain_label(outcome.label)
                 for rival in tested:
                     cell = _number(casebook, entry, result, outcome, sure, ways)
                     found.setdefault(key, {}).setdefault(rival, []).append(cell)

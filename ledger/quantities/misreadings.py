@@ -9,6 +9,13 @@ from ledger.quantities.refusal import NotationError
 _EXPECTED = "a quantity such as `62 ± 3 mm`, `55..68 mm` or `62 mm`"
 _DIGITS = r"[0-9]+(?:\.[0-9]+)?"
 
+_PLUS_MINUS = r"(?:\+\s*[-–—\u2212]|\+\s*/\s*[-–—\u2212]|[-–—\u2212]\s*/?\s*\+|\+_|\+\\-)"
+
+
+def _offer(found: re.Match[str] | None, form: str) -> str:
+    """Return the sentence that offers what was found in its right form, or the usual example."""
+    return "Write `62 ± 3 mm`." if found is None else f"Did you mean `{form.format(*found.groups())}`?"
+
 
 def of(given: str, text: str) -> NotationError:
     """Return the refusal of a text that has none of the forms."""
@@ -23,7 +30,8 @@ def of(given: str, text: str) -> NotationError:
     if re.search(r"(?<![0-9.])\.[0-9]", text) or re.search(r"[0-9]\.(?![0-9.])", text):
         return NotationError(given, "digits on both sides of a decimal point", "Write `0.5` for .5 and `5.0` for 5.")
     if re.search(r"\d\s*%?\s*[a-zA-Zµ°·/²³]+\s*±", text) or text.startswith("("):
-        return NotationError(given, "the unit once, at the end", "Write `62 ± 3 mm`.")
+        twice = re.fullmatch(rf"({_DIGITS})\s*([^\d\s±]+)\s*±\s*({_DIGITS})\s*(\2)?", text)
+        return NotationError(given, "the unit once, at the end", _offer(twice, "{0} ± {2} {1}"))
     if "±" in text:
         remedy = "Write `62 ± 3 mm` or `62 ± 3 mm (k=2)`."
         return NotationError(given, "a number on each side of ±, then the unit", remedy)
@@ -35,6 +43,11 @@ def of(given: str, text: str) -> NotationError:
 
 def of_unit(given: str, text: str, unit: str, refused: NotationError) -> NotationError:
     """Return the refusal of what stands after the numbers: as another misreading, or as a unit."""
+    twofold = re.fullmatch(rf"(-?{_DIGITS})\s*([^\d\s+/-]*)\s*{_PLUS_MINUS}\s*({_DIGITS})\s*(.*)", text)
+    if twofold is not None:
+        unit_once = twofold[4] or twofold[2]
+        mended = f"{twofold[1]} ± {twofold[3]} {unit_once}".strip()
+        return NotationError(given, "the sign `±`, or `+/-`", f"Did you mean `{mended}`?")
     hyphen = re.fullmatch(rf"({_DIGITS})\s*[-–—]\s*({_DIGITS})\s*(.*)", text)
     if hyphen is not None and float(hyphen[1]) < float(hyphen[2]):
         mended = f"{hyphen[1]}..{hyphen[2]} {hyphen[3]}".strip()

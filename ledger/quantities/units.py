@@ -106,9 +106,15 @@ def _known(tidy: str) -> tuple[Decimal, Dimension]:
     return size, frozenset((base, power) for base, power in dimension.items() if power != 0)
 
 
+def alike(unit: str) -> tuple[str, ...]:
+    """Return the commonest units that values in a unit can be converted to, that unit first."""
+    return tuple(dict.fromkeys((unit, *(each for each in vocabulary.COMMON if same_dimension(unit, each)))))
+
+
 def _differs(first: str, second: str) -> NotationError:
     given = f"`{first}`" if first else "a number without unit"
     if not second:
         return NotationError(given, "a number without unit", "Give the number alone, or a share in `%`.")
-    remedy = f"Give it in `{second}` or a unit of the same dimension."
+    others = ", ".join(f"`{each}`" for each in alike(second)[1:6])
+    remedy = f"Give it in `{second}`" + (f", or in {others}." if others else ".")
     return NotationError(given, f"a unit that converts to `{second}`", remedy)

@@ -137,7 +137,9 @@ COMMON = (
     "W", "kW", "MW", "hp", "PS", "J", "kJ", "V", "A", "K", "L", "cc", "cSt", "mph", "px", "%",
 )  # fmt: skip
 
+UNKNOWN_UNIT = "a unit the ledger knows"
 _SOME = "mm, in, kg, s, rpm, °, N, N·m, MPa, kW, hp and %"
+SHORT = 3
 _COUNT = "Leave it out: a count has no unit."
 _CELSIUS = "Add 273.15 and write `K`; a difference is the same number in `K`."
 _FAHRENHEIT = "Write kelvin, (°F + 459.67)·5/9 in `K`; a difference is 5/9 of the number in `K`."
@@ -188,19 +190,24 @@ def unknown(name: str, given: str, power: str = "") -> NotationError:
     """Return the refusal of an unknown unit within `given`, with the nearest known one, to that raised power."""
     hint = HINTS.get(name)
     if hint is not None:
-        return NotationError(given, _EXPECTED.get(hint, "a unit the ledger knows"), hint)
+        return NotationError(given, _EXPECTED.get(hint, UNKNOWN_UNIT), hint)
     near = _nearest(name)
     remedy = f"Did you mean `{near}{power}`?" if near else f"Known are, among others, {_SOME}."
-    return NotationError(given, "a unit the ledger knows", remedy)
+    return NotationError(given, UNKNOWN_UNIT, remedy)
 
 
 def _nearest(name: str) -> str | None:
-    for known in COMMON:
-        if known.casefold() == name.casefold():
-            return known
+    # Another case, or two signs in the wrong order.
+    for same in (str.casefold, sorted):
+        for known in COMMON:
+            if same(known) == same(name):
+                return known
     for place in range(1, len(name)):
         left, right = name[:place], name[place:]
-        if pint_name(left) and pint_name(right):
+        if pint_name(left) and pint_name(right) and left not in right and right not in left:
             return f"{left}·{right}"
-    close = get_close_matches(name, [*COMMON, *ALONE, *ANGLES], 1, cutoff=0.5) if len(name) > 1 else []
+    # Of short symbols nearly all differ by a sign or two, so what is near has to be nearer the longer it is.
+    cutoff = 0.6 if len(name) <= SHORT else 0.75
+    begun = [known for known in (*COMMON, *ALONE, *ANGLES) if known[0].casefold() == name[0].casefold()]
+    close = get_close_matches(name, begun, 1, cutoff) if len(name) > 1 else []
     return close[0] if close else None

@@ -94,13 +94,16 @@ def open_store(
     cannot be opened, or is missing with `create=False`).
     """
     path = Path(path)
-    if not path.exists() and not create:
-        raise StoreRefused(f"There is no ledger at {path}. `witness post` makes one from the entries.")
-    if path.is_dir() or not path.parent.is_dir():
-        raise StoreRefused(
-            f"{path} cannot be a ledger: {'it is a folder' if path.is_dir() else 'its folder does not exist'}."
-        )
-    writable = not path.exists() or can_write(path)
+    try:
+        there = path.exists()
+        if not there and not create:
+            raise StoreRefused(f"There is no ledger at {path}. `witness post` makes one from the entries.")
+        if path.is_dir() or not path.parent.is_dir():
+            why = "it is a folder" if path.is_dir() else "its folder does not exist"
+            raise StoreRefused(f"{path} cannot be a ledger: {why}.")
+    except PermissionError as error:
+        raise StoreRefused(f"{path} lies in a folder that may not be looked into. Allow it to be read.") from error
+    writable = not there or can_write(path)
     with refusals(path):
         copy = migrate(path, busy_seconds, known) if writable else None
         uri = None if writable else reading_uri(path, known)

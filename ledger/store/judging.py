@@ -79,7 +79,7 @@ def judge(connection: Connection, files: Mapping[str, Read], around: Around, rul
     told = {(fault.file, fault.field) for fault in misnamed}
     about = [fault for fault in checked.faults if (fault.file, fault.field) not in told]
     if around.only is not None and about:
-        about = _of_these(about, recorded, around, names)
+        about = _of_these(about, past, around, names)
     faults += [*copies.values(), *misnamed, *about, *rules(everything, documents.keys())]
     if faults:
         raise FaultsFound(faults)
@@ -97,11 +97,10 @@ def _by_former_name(past: Past, known: Mapping[str, Known]) -> dict[str, Known]:
     return {ref: by_entry[entry] for ref, entry in past.former.items()}
 
 
-def _of_these(
-    faults: list[Fault], recorded: Mapping[str, Document], around: Around, names: Mapping[str, str]
-) -> list[Fault]:
+def _of_these(faults: list[Fault], past: Past, around: Around, names: Mapping[str, str]) -> list[Fault]:
     """Leave out what was wrong elsewhere before: it is not for these entries to wait for it."""
     own = {f"{around.shown}/{ref}.md" for ref in around.only or ()}
-    before = check_ledger(recorded, recorded.keys(), (), names).faults
+    recorded = {document.ref: document for document in derive(past, around.shown).documents.values()}
+    before = check_ledger(recorded, around.only or (), (), names).faults
     same = {(fault.file, fault.field, fault.given) for fault in before}
     return [fault for fault in faults if fault.file in own or (fault.file, fault.field, fault.given) not in same]

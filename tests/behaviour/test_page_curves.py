@@ -110,7 +110,7 @@ def test_one_point_and_level_lines_are_drawn() -> None:
 
 
 def test_a_calculation_page_draws_its_curves() -> None:
-    """A calculation's page has the chart with its axes, the legend and the folded table, and the same bytes each time."""
+    """A calculation's page has chart, legend and folded table, and the same bytes each time."""
     book = casebooks.casebook()
     ref = "calculations/drum-length"
     value = tuple(points())

@@ -280,7 +280,7 @@ def test_a_calculator_page_is_made_of_its_declaration(made: dict[str, str]) -> N
     for words in (
         "Adds the lengths",
         "layout – a table of 2 rows or more must be given",
-        "Columns of Parts in order Input Name Unit May be Otherwise Part part – words must be given Length length mm",
+        "Columns of layout Input Name Unit May be Otherwise Part part – words must be given Length length mm",
         "a number, at least 0, at most 20 0.4 mm",
         "L = sum of the lengths + play",
         "Plain addition",

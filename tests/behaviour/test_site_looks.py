@@ -18,7 +18,7 @@ def colours(scheme: str) -> dict[str, str]:
     sheet = pages.assets()["assets/witness/witness.css"].decode()
     part = re.search(rf'\[data-md-color-scheme="{scheme}"\] \{{(.*?)\}}', sheet, re.DOTALL)
     assert part is not None
-    return dict(re.findall(r"(--wl-[a-z]+): (#[0-9a-f]{6});", part[1]))
+    return dict(re.findall(r"(--wl-[a-z0-9-]+): (#[0-9a-f]{6});", part[1]))
 
 
 def contrast(one: str, other: str) -> float:
@@ -60,6 +60,13 @@ def test_bars_can_be_told_from_their_ground(scheme: str) -> None:
     known = colours(scheme)
     assert contrast(known["--wl-share"], known["--wl-track"]) >= 3
     assert contrast(known["--wl-range"], known["--wl-track"]) >= 3
+
+
+@pytest.mark.parametrize("scheme", ["default", "slate"])
+def test_lines_of_a_chart_can_be_told_from_their_ground(scheme: str) -> None:
+    """Each of the eight colours of a chart's lines stands out from the page by 3 to 1 or more."""
+    known = colours(scheme)
+    assert all(contrast(known[f"--wl-line-{place}"], known["--wl-paper"]) >= 3 for place in range(8))
 
 
 def test_pale_grey_is_found_out() -> None:

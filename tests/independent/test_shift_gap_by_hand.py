@@ -173,6 +173,15 @@ def test_the_tyre_limit_caps_the_surge() -> None:
     assert capped < free
 
 
+def test_a_slipping_clutch_caps_the_surge() -> None:
+    """With a clutch that slips at 500 N·m an overlap pushes as 500 N·m would, for its duration, and no more."""
+    free = {"grip": 10.0, "downforce": 1e4, "rolling": 0.0, "drag": 0.0}
+    vehicle = racer(-0.001, slip=500.0, **free)
+    for row, ratio in zip(each_change(vehicle), vehicle["ratios"][1:], strict=True):
+        moved = 700 + (4.0 + 0.92 * 0.05 * ratio**2) / 0.33**2
+        assert row["after"] - row["speed"] == pytest.approx(0.001 * 500 * 0.92 * ratio / 0.33 / moved, rel=1e-9)
+
+
 def test_loss_to_a_place_to_first_order() -> None:
     """Delay less distance ahead over the speed at the mark is the loss there, for small gaps."""
     vehicle = racer(0.002)

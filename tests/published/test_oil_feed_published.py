@@ -44,14 +44,14 @@ def test_the_orifice_formula_of_fluid_power() -> None:
 
 
 def test_the_workshop_rule_for_orifices() -> None:
-    """D = 0.23 sqrt(Q/sqrt(p)) in inches, gpm and psi, for a coefficient of 0.63: a rule of two digits, seen in a copy."""
+    """D = 0.23 sqrt(Q/sqrt(p)) in inches, gpm and psi, for C = 0.63: a rule of two digits, seen in a copy."""
     flow = 10.0 * 0.003785411784 / 60
     inches = 0.23 * sqrt(10.0 / sqrt(100.0))
     assert hole_flow(convert(100.0, "psi", "Pa"), inches * 0.0254, 1.0, 0.63, 1000.0) == pytest.approx(flow, rel=0.045)
 
 
 def test_an_orifice_in_mineral_oil() -> None:
-    """2 mm and 30 L/min of usual mineral oil: 288 bar, by a maker's table quoted on a technician's page; seen in a copy.
+    """2 mm and 30 L/min of usual mineral oil: 288 bar, by a maker's table on a technician's page; seen in a copy.
 
     Density and coefficient are not printed; 870 kg/m³ and 0.62 are usual, so 2 % are allowed.
     """
