@@ -177,4 +177,32 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "shift_speed": "2300 ± 20 1/min",
         "radius": "0.60 ± 0.01 m",
     },
+    "bearing-life": {
+        "rating": "68 ± 4 kN",
+        "duty": [
+            {"radial": "9 ± 0.5 kN", "speed": "1300 1/min", "share": "0.25"},
+            {"radial": "5 ± 0.3 kN", "speed": "2300 1/min", "share": "0.75"},
+        ],
+        "hours": "400 h",
+    },
+    "tooth-duty": {
+        "spectrum": [{"torque": "5600 ± 150 N·m", "share": "0.03"}, {"torque": "2800 ± 90 N·m", "share": "0.4"}],
+        "distance": "9000 km",
+        "ratio": "7.8",
+        "radius": "0.62 ± 0.01 m",
+        "strength": "4200 ± 300 N·m",
+        "knee": "3000000",
+        "exponent": "8..9",
+    },
+    "oil-feed": {
+        "pressure": "4 ± 0.2 bar",
+        "greatest_flow": "14 ± 1 L/min",
+        "speed": "1300 ± 20 1/min",
+        "bore": "16 ± 0.1 mm",
+        "viscosity": "12..18 mm²/s",
+        "holes": [
+            {"gear": "1", "place": "60 mm", "diameter": "2.5 ± 0.05 mm", "count": 2, "radius": "60 mm"},
+            {"gear": "7", "place": "480 mm", "diameter": "2.5 ± 0.05 mm", "count": 2, "radius": "60 mm"},
+        ],
+    },
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ledger.calculators.axial_length import AXIAL_LENGTH
+from ledger.calculators.bearing_life import BEARING_LIFE
 from ledger.calculators.contract import Calculator
 from ledger.calculators.dog_teeth import DOG_TEETH
 from ledger.calculators.dog_window import DOG_WINDOW
@@ -10,6 +11,7 @@ from ledger.calculators.face_cam_disc import FACE_CAM_DISC
 from ledger.calculators.fork_screw import FORK_SCREW
 from ledger.calculators.hydraulic_fork import HYDRAULIC_FORK
 from ledger.calculators.model_scale import MODEL_SCALE
+from ledger.calculators.oil_feed import OIL_FEED
 from ledger.calculators.one_way_element import ONE_WAY_ELEMENT
 from ledger.calculators.ratio_ladder import RATIO_LADDER
 from ledger.calculators.selector_drum import SELECTOR_DRUM
@@ -19,6 +21,7 @@ from ledger.calculators.shift_gap import SHIFT_GAP
 from ledger.calculators.shift_states import SHIFT_STATES
 from ledger.calculators.sliding_key import SLIDING_KEY
 from ledger.calculators.spline import SPLINE
+from ledger.calculators.tooth_duty import TOOTH_DUTY
 from ledger.calculators.tooth_flank import TOOTH_FLANK
 from ledger.calculators.tooth_pairs import TOOTH_PAIRS
 from ledger.calculators.tooth_root import TOOTH_ROOT
@@ -44,6 +47,9 @@ CALCULATORS: tuple[Calculator, ...] = (
     TOOTH_FLANK,
     SHIFT_GAP,
     RATIO_LADDER,
+    BEARING_LIFE,
+    TOOTH_DUTY,
+    OIL_FEED,
     MODEL_SCALE,
 )
 REGISTER: dict[str, Calculator] = {calculator.name: calculator for calculator in CALCULATORS}

@@ -352,8 +352,8 @@ SHIFT_GAP = Calculator(
         "Below the first row of the curve the clutch slips and passes the torque of that row. At the last row of the "
         "curve the engine is governed.",
         "In a gap the engine comes down by itself and meets the next gear without a shock. In an overlap it comes down "
-        "evenly, gives its torque midway between its speeds, and what the clutch and the tyres do not hold of its surge "
-        "is lost in slip. With no time at all, nothing of its momentum passes on.",
+        "evenly, gives its torque midway between its speeds, and what clutch and tyres do not hold of its surge is "
+        "lost in slip. With no time at all, nothing of its momentum passes on.",
         "The weight does not shift rearward; downforce stands on the driven wheels alone; tyres do not slip below "
         "their limit. The efficiency is one number.",
         "To a speed, an acceleration below 0.01 m/s² is taken as 0.01 m/s²; the output that says whether speed is "

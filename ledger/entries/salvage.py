@@ -53,6 +53,9 @@ def salvage(model: type[Entry], front: Mapping[str, Any], spoiled: Iterable[str]
             dropped |= units
         else:
             assert isinstance(entry, model)
+            observed = front.get("observed")
+            if isinstance(observed, dict):
+                missing |= {f"observed.{name}" for name in field_names(Observed) if name not in observed}
             paths = {_dotted(each) for each in dropped} | missing | {each for each in meant if each}
             return Salvaged(entry, frozenset(paths), {_dotted(each): numbers for each, numbers in kept.items()})
     return None

@@ -29,10 +29,11 @@ def acceleration(vehicle, grade, speed, ratio, change=None):
 
     a = min((eta i (q T + T_J)/r - R)/M, (F_tyre - R)/m)
 
-    The clutch passes q T + T_J up to its `slip`. In gear q is 1 and T_J is 0. In a gap q is `gap_drive` and the engine's inertia does not belong to M; in an overlap
-    q is `overlap_drive`, T the torque midway between the speeds before and after, and T_J = c J dw/d the torque of the
-    engine that is slowed by dw in the duration d, with c the `surge`. Below the first row of the curve the clutch
-    slips: T is that of the first row and the engine's inertia is free.
+    The clutch passes q T + T_J up to its `slip`. In gear q is 1 and T_J is 0. In a gap q is `gap_drive` and the
+    engine's inertia does not belong to M; in an overlap q is `overlap_drive`, T the torque midway between the speeds
+    before and after, and T_J = c J dw/d the torque of the engine that is slowed by dw in the duration d, with c the
+    `surge`. Below the first row of the curve the clutch slips: T is that of the first row and the engine's inertia is
+    free.
 
     grade   of the road [-]
     speed   v [m/s]

@@ -5,7 +5,7 @@ Values are floats or arrays of draws of one shape.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import every, maximum, minimum, pi, where
+from ledger.mechanics.maths import every, maximum, pi, where
 from ledger.mechanics.permitted import outside
 
 NONE, SAME, FLATTER = "does no damage", "same slope", "flatter slope"
@@ -52,12 +52,12 @@ def cycles_to_failure(load, strength, knee, exponent, below=SAME):
     Source: Wöhler's curve in Basquin's form; below the knee: Miner (1945) as first stated, his rule at one slope, and
     Haibach's proposal of 2 k - 1 (from memory; e.g. Haibach, Betriebsfestigkeit).
     """
-    times = strength / maximum(load, strength * 1e-20)
-    steep = knee * minimum(times, 1e5) ** exponent
+    steep = knee * (strength / maximum(load, 1e-5 * strength)) ** exponent
     if below == SAME:
         return steep
-    flat = LONGEST if below == NONE else knee * minimum(times, 1e2) ** (2.0 * exponent - 1.0)
-    return where(load >= strength, steep, flat)
+    if below == NONE:
+        return where(load >= strength, steep, LONGEST)
+    return where(load >= strength, steep, knee * (strength / maximum(load, 1e-2 * strength)) ** (2.0 * exponent - 1.0))
 
 
 def damage_sum(cycles, lives):
@@ -115,7 +115,8 @@ def tooth_duty(spectrum, distance, ratio, radius, strength, knee, exponent, belo
         raise ValueError("The shares of the distance add up to nothing.")
     lives = [cycles_to_failure(load, strength, knee, exponent, below) for load in loads]
     damage = damage_sum(cycles, lives)
-    damage = where(damage < NOTHING, 0.0, damage)
+    if below == NONE:
+        damage = where(damage < NOTHING, 0.0, damage)
     equivalent = equivalent_load(loads, cycles, exponent)
     if not every(equivalent > 0.0):
         raise ValueError("No torque loads the teeth.")

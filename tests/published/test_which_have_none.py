@@ -47,6 +47,10 @@ IN_PART = {
     "tooth-root": "form factors and worked bending stresses by other methods are printed; no ISO 6336 result was found",
     "tooth-flank": "contact factors and worked stresses by other methods are printed; no ISO 6336 result was found",
     "tooth-pairs": "pairs and counts are printed; the probabilities are held to brute force and calibration",
+    "shift-gap": "its parts and closed forms; no whole lap is printed, so one is held to a general solver",
+    "ratio-ladder": "steps and speeds of single gears are printed; no whole ladder was found",
+    "tooth-duty": "Palmgren-Miner sums are printed; no gear's load spectrum over a distance was found",
+    "oil-feed": "orifices and turning liquids are printed apart; no turning shaft with holes was found",
     "model-scale": "standard sizes and fits are printed; the whole is held to hand calculation",
 }
 
