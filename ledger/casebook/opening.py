@@ -51,8 +51,9 @@ def open_casebook(
     computed = _recompute(entries, fronts, register, kept, count, progress)
     ground = Ground(entries, soundness, tracking, computed.predicted, computed.holds, investigation.doubt)
     weighings, unweighed = _weigh_all(ground)
-    derived.put_results(store, computed.fresh, drop=set(kept) - computed.current)
-    derived.replace_confidences(store, _rows(weighings))
+    if store.writable:
+        derived.put_results(store, computed.fresh, drop=set(kept) - computed.current)
+        derived.replace_confidences(store, _rows(weighings))
     return Casebook(
         entries=entries,
         withdrawn={ref: item for ref, item in items.items() if item.entry.withdrawn is not None},

@@ -32,10 +32,7 @@ def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count
     two is declared not to count.
     """
     store = open_store(root / STORE, create=False)
-    wrong = [
-        Problem("wrong", ": ".join([", ".join(one.about), one.message]).removeprefix(": "))
-        for one in verify(store).problems
-    ]
+    wrong = [Problem("wrong", str(one)) for one in verify(store).problems]
     if wrong:
         return tuple(wrong)
     kept = derived.cached_results(store)

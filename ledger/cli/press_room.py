@@ -12,10 +12,10 @@ from rich.console import Console
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
-from ledger.cli.place import HERE, Folder, find
+from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.recording import post_and_report
 from ledger.cli.telling import tell
-from ledger.errors import WitnessError
+from ledger.errors import StoreDamaged, WitnessError
 
 console = Console(highlight=False)
 
@@ -30,6 +30,7 @@ def publish(
     place = find(folder)
     if posting:
         post_and_report(place)
+    _require_sound(place)
     with console.status("computing"):
         casebook = open_casebook(
             place.root, progress=lambda ref: console.print(f"[dim]computed {ref}[/]"), numbering=True
@@ -42,6 +43,16 @@ def publish(
     console.print(
         f"\nEdition {casebook.edition.number} stands in {site}\nOpen {(site / 'index.html').absolute()}", soft_wrap=True
     )
+
+
+def _require_sound(place: Place) -> None:
+    """Publish nothing from a record that does not verify."""
+    from ledger.store.engine import open_store
+    from ledger.store.verifying import verify
+
+    verified = verify(open_store(place.store, create=False))
+    if not verified.sound:
+        raise StoreDamaged("\n".join(["Nothing was published.", *map(str, verified.problems)]))
 
 
 def preview(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Set
+from collections.abc import Collection, Mapping, Set
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
@@ -66,7 +66,11 @@ def show(
     as_json: AsJson = False,
 ) -> None:
     """Show an entry: what it says, what it stands on and what stands on it. Without REF, list all entries."""
-    casebook = open_casebook(find(folder).root)
+    from ledger.store.engine import open_store
+    from ledger.store.records import present_name
+
+    place = find(folder)
+    casebook = open_casebook(place.root)
     everything = {**casebook.entries, **casebook.withdrawn}
     if ref is None:
         if as_json:
@@ -76,10 +80,11 @@ def show(
             withdrawn = "  (withdrawn)" if one in casebook.withdrawn else ""
             console.print(f"{one}  {item.title}{withdrawn}", markup=False)
         return
+    ref = present_name(open_store(place.store, create=False), ref)
     if ref not in everything:
-        raise NotInLedger(nearest(ref, list(everything)))
+        raise NotInLedger(f"The words of {ref} were erased. `witness history` shows what happened to it.")
     item = everything[ref]
-    front = record_of(find(folder), ref)
+    front = record_of(place, ref)
     used_by = casebook.used_by.get(ref, ())
     if as_json:
         shown = {"ref": ref, "front": front, "body": item.body, "revisions": item.revisions, "used-by": used_by}
@@ -134,8 +139,8 @@ def withdraw(
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_bytes(withdrawn_text(text, reason).encode())
     try:
-        post_and_report(place)
-    except Exception:
+        post_and_report(place, only={ref})
+    except BaseException:
         if before is None:
             file.unlink()
         else:
@@ -156,10 +161,23 @@ def export(folder: Folder = HERE) -> None:
     console.print(f"{', '.join(said)}; the history of {done.revisions} revisions stands in entries/history.jsonl.")
 
 
-def check(folder: Folder = HERE, as_json: AsJson = False) -> None:
+def check(
+    folder: Folder = HERE,
+    rebuild: Annotated[
+        bool, typer.Option("--rebuild", help="First derive the current entries from the revisions again.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
     """Verify the chain, the references and the results; name what would count twice."""
     from ledger.casebook.verifying import problems
 
+    if rebuild:
+        from ledger.store.deriving import rebuild as derive
+        from ledger.store.engine import open_store
+
+        count = derive(open_store(find(folder).store, create=False))
+        if not as_json:
+            console.print(f"{count} entries derived again from their revisions.")
     found = problems(find(folder).root)
     if as_json:
         print(json.dumps([vars(one) for one in found], ensure_ascii=False, indent=2))
@@ -172,7 +190,9 @@ def check(folder: Folder = HERE, as_json: AsJson = False) -> None:
         console.print("The chain, the references and the results are sound.")
 
 
-def post_and_report(place: Place, store_path: Path | None = None, quiet: bool = False) -> Report:
+def post_and_report(
+    place: Place, store_path: Path | None = None, quiet: bool = False, only: Collection[str] | None = None
+) -> Report:
     """Post what changed in the entry files; return and, unless quiet, print what became of each."""
     from ledger.calculators.declared import check_calculations
     from ledger.calculators.register import REGISTER
@@ -182,7 +202,7 @@ def post_and_report(place: Place, store_path: Path | None = None, quiet: bool = 
     def rules(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
         return check_calculations(REGISTER, documents, changed)
 
-    report = post_entries(open_store(store_path or place.store), place.entries, now(), rules)
+    report = post_entries(open_store(store_path or place.store), place.entries, now(), rules, only)
     if not quiet:
         _print_report(report)
     return report

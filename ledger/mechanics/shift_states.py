@@ -77,7 +77,7 @@ def shift_states(
         "actuators_needed": actuators_needed(pairs) if overlap != NO_OVERLAP else 1,
         "pairing_workable": not clashing,
         "no_overlap_binds": not clashing and not any(row["binds"] for row in overlaps),
-        "gap_free": bool(easy) and not clashing and all(row["under_load"] == "none" and not row["binds"] for row in easy),
+        "gap_free": bool(easy) and not clashing and all(_free(row) for row in easy),
         "actuator_places": table,
         "states": state_rows(states, teams),
         "fork_positions": fork_rows(states, hubs),
@@ -86,6 +86,11 @@ def shift_states(
         "chart": chart_rows(states, hubs),
         "reasons": _reasons(clashing, overlaps, positions, by_member),
     }
+
+
+def _free(row):
+    """Return whether an overlap is crossed without a bind and without dragging out a member that carries."""
+    return row["under_load"] == "none" and not row["binds"]
 
 
 def _read_ratios(rows, gears, faults):

@@ -333,7 +333,9 @@ def test_numbers_across_rivals_go_to_csv(run: Run, case: Path, tmp_path: Path) -
     assert run("compare", "return", "--csv", table, "--in", case)[0] == 1
 
 
-def test_version_and_a_table_narrow_enough_for_a_terminal(run: Run, case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_version_and_a_table_narrow_enough_for_a_terminal(
+    run: Run, case: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """`--version` prints it; at 80 columns no weight of `compare` is cut off."""
     code, out, _ = run("--version")
     assert code == 0
@@ -346,3 +348,56 @@ def test_version_and_a_table_narrow_enough_for_a_terminal(run: Run, case: Path, 
     _, out, _ = run("compare", "return", "--in", case)
     assert len(re.findall(r"[+-]\d+\.\d │", out)) >= 9
     assert "…" not in out.split("weight in decibans")[1].split("Account")[0].split("calculation")[0]
+
+
+def test_nothing_is_published_from_a_record_that_does_not_verify(run: Run, case: Path) -> None:
+    """A title changed behind the record stops publishing with exit code 3; rebuilding from the revisions mends it."""
+    connection = sqlite3.connect(case / "witness.sqlite")
+    connection.execute("UPDATE entry SET title = 'hacked' WHERE ref = 'evidence/ping'")
+    connection.commit()
+    connection.close()
+    code, _, err = run("publish", "--in", case)
+    assert code == 3
+    assert "evidence/ping" in err
+    assert not (case / "build").exists()
+    assert run("check", "--in", case)[0] == 1
+    assert run("check", "--rebuild", "--in", case)[0] == 0
+
+
+def test_a_withdrawal_is_not_held_up_by_other_files(run: Run, case: Path) -> None:
+    """A fault waiting in one file does not keep another entry from being withdrawn."""
+    mark = case / "entries" / "evidence" / "rub-mark.md"
+    mark.write_text(mark.read_text().replace("credibility: 2", "credibility: 9"))
+    code, _, err = run("withdraw", "evidence/ping", "--reason", "heard wrong", "--in", case)
+    assert code == 0, err
+    assert run("post", "--in", case)[0] == 1
+
+
+def test_show_follows_former_names(run: Run, case: Path) -> None:
+    """After a rename the old name still leads to the entry."""
+    old = case / "entries" / "evidence" / "ping.md"
+    text = old.read_text().replace("credibility: 3", "credibility: 3\nformerly: ping")
+    old.unlink()
+    (case / "entries" / "evidence" / "ringing.md").write_text(text)
+    code, out, err = run("post", "--in", case)
+    assert code == 0, err
+    assert "evidence/ping is now evidence/ringing" in out
+    code, out, _ = run("show", "evidence/ping", "--in", case)
+    assert code == 0
+    assert out.startswith("evidence/ringing")
+
+
+def test_a_read_only_investigation_can_be_read(run: Run, case: Path) -> None:
+    """Ranking, showing and checking need not write; posting into what cannot be written is refused in words."""
+    run("rank", "--in", case)
+    paths = [case / "witness.sqlite", case]
+    modes = [path.stat().st_mode for path in paths]
+    (case / "witness.sqlite").chmod(0o444)
+    case.chmod(0o555)
+    try:
+        for words in (["rank"], ["show", "evidence/ping"], ["check"]):
+            code, _, err = run(*words, "--in", case)
+            assert code == 0, err
+    finally:
+        for path, mode in zip(paths, modes, strict=True):
+            path.chmod(mode)
