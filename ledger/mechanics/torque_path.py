@@ -99,8 +99,8 @@ def torque_path(
               so one of the two is given
 
     Steady T_s = min(T, T_slip); change T_c = min(k T + T_J + T_i, T_slip): the torque of the engine, that of its
-    inertia and that of the blow all pass the clutch. Elements must hold K T_p with T_p = max(T_s, T_c) before the ratio,
-    K i T_p after it. Given too are the greatest torque behind the clutch that every element holds, min C/(K i), and in
+    inertia and that of the blow all pass the clutch. Elements must hold K T_p with T_p = max(T_s, T_c) before the
+    ratio, K i T_p after it. Given too are the greatest torque behind the clutch that every element holds, min C/(K i), and in
     each row `weakest`, its share in being the weakest (ties are shared).
 
     Errors: ValueError naming everything impossible at once.

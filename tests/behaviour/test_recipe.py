@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def test_a_calculator_is_one_file_and_one_line(tmp_path: Path) -> None:
-    """Written out from DEVELOPERS.md into a copy, it is listed, computes with units and doubt, and checks its inputs."""
+    """Written out from DEVELOPERS.md into a copy, it is listed, computes with units and doubt, and checks inputs."""
     shutil.copytree(ROOT / "ledger", tmp_path / "ledger", ignore=shutil.ignore_patterns("__pycache__"))
     recipe = re.search(
         r"<!-- recipe: (\w+)\.py -->\n```python\n(.*?)```", (ROOT / "DEVELOPERS.md").read_text(), re.DOTALL
@@ -23,11 +23,9 @@ def test_a_calculator_is_one_file_and_one_line(tmp_path: Path) -> None:
     module, code = recipe.groups()
     (tmp_path / "ledger" / "calculators" / f"{module}.py").write_text(code)
     register = tmp_path / "ledger" / "calculators" / "register.py"
-    lines = register.read_text().replace(
-        "CALCULATORS: tuple[Calculator, ...] = (",
-        f"from ledger.calculators.{module} import {module.upper()}\nCALCULATORS: tuple[Calculator, ...] = ({module.upper()}, ",
-    )
-    register.write_text(lines)
+    name, start = module.upper(), "CALCULATORS: tuple[Calculator, ...] = ("
+    line = f"from ledger.calculators.{module} import {name}"
+    register.write_text(register.read_text().replace(start, f"{line}\n{start}{name}, "))
 
     def witness(*words: str) -> subprocess.CompletedProcess[str]:
         command = [sys.executable, "-c", "from ledger.cli import main; main()", *words]

@@ -33,8 +33,8 @@ PUBLISHED = {
 }
 
 NONE = {
-    "shift-states": "no printed worked example of positions or binding was found; enumerated, searched and in closed form",
-    "face-cam-disc": "no printed worked example of a grooved disc was found; its motion laws are those of the drum's cases",
+    "shift-states": "no printed worked example of positions or binding was found; it is enumerated and searched",
+    "face-cam-disc": "no printed worked example of a grooved disc was found; its motion laws are the drum's",
 }
 
 IN_PART = {
