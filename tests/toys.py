@@ -18,6 +18,7 @@ def _plate(width, height, thickness, density):
         "area": width * height,
         "mass": width * height * thickness * density * 1e-9,
         "thin": thickness < 0.1 * width,
+        "spare": 0.1 * width - thickness,
     }
 
 
@@ -36,6 +37,7 @@ PLATE = Calculator(
         Output("area", "area", "mm²"),
         Output("mass", "mass", "kg", shown="g"),
         Output("thin", "whether it is thin", form="truth"),
+        Output("spare", "how much thinner than need be", "mm", given="thin"),
     ),
     formula="A = w h",
     sources=("elementary geometry",),

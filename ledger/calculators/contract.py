@@ -90,7 +90,8 @@ class Output:
     """A result. `form` is number, whole, truth, text, rows or curves.
 
     Numbers are in `unit`, and people read them in `shown` (the unit itself where it is left out). An `optional` one may
-    be left out by `compute`, where the inputs do not ask for it. Curves are rows of `series` (a name), `x` and `y`,
+    be left out by `compute`, where the inputs do not ask for it. One that is `given` a truth means something only where
+    that output holds: it is summed up over those draws, and left out where there are none. Curves are rows of `series` (a name), `x` and `y`,
     drawn as lines against `axes`, the labels of x and y with their units.
     """
 
@@ -101,6 +102,7 @@ class Output:
     shown: str | None = None
     optional: bool = False
     axes: tuple[str, str] = ("", "")
+    given: str = ""
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,10 @@ Cell = Summary | bool | int | float | str
 
 @dataclass(frozen=True)
 class Outcome:
-    """An output. Numbers and wholes have a summary; truths the chance that they hold; text and rows a value."""
+    """An output. Numbers and wholes have a summary; truths the chance that they hold; text and rows a value.
+
+    share  of the draws, over which alone a number is summed up, because it means nothing in the others; None for all
+    """
 
     name: str
     label: str
@@ -47,6 +50,7 @@ class Outcome:
     summary: Summary | None = None
     chance: float | None = None
     value: tuple[Mapping[str, Cell], ...] | str | None = None
+    share: float | None = None
 
 
 @dataclass(frozen=True)

@@ -61,15 +61,23 @@ def _run_one_by_one(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str,
 
 def outcomes(calculator: Calculator, raw: Mapping[str, Raw]) -> tuple[Outcome, ...]:
     """Return raw outputs as people read them: summaries in the shown unit, chances of truths, text and rows."""
-    return tuple(_outcome(declared, raw[declared.name]) for declared in calculator.outputs if declared.name in raw)
+    there = (declared for declared in calculator.outputs if declared.name in raw)
+    found = (_outcome(declared, raw[declared.name], raw.get(declared.given)) for declared in there)
+    return tuple(outcome for outcome in found if outcome is not None)
 
 
-def _outcome(declared: Output, value: Raw) -> Outcome:
+def _outcome(declared: Output, value: Raw, holds: Raw = None) -> Outcome | None:
+    """Return an output as people read it; None where the truth it is given holds in no draw."""
     name, label, form = declared.name, declared.label, declared.form
     if form in ("number", "whole"):
         unit = declared.shown or declared.unit
         shown = np.atleast_1d(np.asarray(value, dtype=float)) * scale(declared.unit, unit)
-        return Outcome(name, label, unit, form, summary=summarise(shown))
+        if holds is None or np.all(holds):
+            return Outcome(name, label, unit, form, summary=summarise(shown))
+        if not np.any(holds):
+            return None
+        meant = np.broadcast_to(shown, np.shape(holds))[np.asarray(holds, dtype=bool)]
+        return Outcome(name, label, unit, form, summary=summarise(meant), share=float(np.mean(holds)))
     if form == "truth":
         return Outcome(name, label, "", form, chance=float(np.mean(value)))
     if form == "curves":

@@ -93,7 +93,10 @@ def calculate(
         if outcome.summary is not None:
             low, high = outcome.summary.low, outcome.summary.high
             interval = f"{low:.4g} … {high:.4g} {outcome.unit}".rstrip() if high > low else "exact"
-            table.add_row(escape(outcome.label), escape(show(outcome.summary, outcome.unit)), interval)
+            value = show(outcome.summary, outcome.unit)
+            if outcome.share is not None:
+                value += f", in {outcome.share:.0%} of draws"
+            table.add_row(escape(outcome.label), escape(value), interval)
         elif outcome.chance is not None:
             table.add_row(escape(outcome.label), _chance(outcome.chance), "")
         elif outcome.form == "text":

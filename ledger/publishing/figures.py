@@ -82,7 +82,8 @@ def outcome_text(outcome: Outcome, certain: bool = False) -> str:
     certain  nothing that the outcome stands on is in doubt
     """
     if outcome.summary is not None:
-        return shown(outcome.summary, outcome.unit)
+        text = shown(outcome.summary, outcome.unit)
+        return text if outcome.share is None else f"{text} ({words.draws(outcome.share)} only)"
     if outcome.chance is not None:
         return words.truth(outcome.chance, certain)
     return "" if isinstance(outcome.value, tuple) or outcome.value is None else cell_text(outcome.value)

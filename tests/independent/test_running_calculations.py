@@ -150,3 +150,18 @@ def test_a_cell_that_leads_nowhere_is_refused_with_its_row() -> None:
     )
     with pytest.raises(CalculationRefused, match="row 2, `length`: measurements/gone is not in the ledger"):
         result(bench({"a": one}), "calculations/a")
+
+
+def test_what_means_something_only_in_some_draws_is_summed_up_over_those() -> None:
+    """Half of the widths make a plate thin: its spare is summed up over those, and left out where none is thin."""
+    half = calculation("plate", {"width": value("40..60 mm"), "height": value("1 mm"), "thickness": value("5 mm")})
+    found, raw = result(bench({"a": half}, count=20_000), "calculations/a")
+    spare = found.outcome("spare")
+    assert spare.share == pytest.approx(0.5, abs=0.02)
+    assert spare.summary.estimate == pytest.approx(0.5, abs=0.02)
+    assert spare.summary.low >= 0
+    assert raw["spare"].min() < -0.9
+    never = calculation("plate", {"width": value("20 mm"), "height": value("1 mm"), "thickness": value("5 mm")})
+    assert "spare" not in {one.name for one in result(bench({"a": never}), "calculations/a")[0].outcomes}
+    always = calculation("plate", {"width": value("90 mm"), "height": value("1 mm"), "thickness": value("5 mm")})
+    assert result(bench({"a": always}), "calculations/a")[0].outcome("spare").share is None

@@ -65,6 +65,7 @@ def test_a_declaration_is_whole(calculator: Calculator) -> None:
     for output in calculator.outputs:
         assert output.label
         assert output.form in ("number", "whole", "truth", "text", "rows", "curves")
+        assert not output.given or calculator.output(output.given).form == "truth"
         assert output.shown is None or same_dimension(output.unit, output.shown)
         assert (output.form == "curves") == any(output.axes)
     assert calculator.title
@@ -115,4 +116,6 @@ def test_results_survive_being_kept(calculator: Calculator) -> None:
     )
     found, _ = result(Bench(REGISTER, {"calculations/try": entry}, {}, Drawing(500)), "calculations/try")
     assert RESULT.validate_json(RESULT.dump_json(found)) == found
-    assert {one.name for one in found.outcomes} >= {one.name for one in calculator.outputs if not one.optional}
+    assert {one.name for one in found.outcomes} >= {
+        one.name for one in calculator.outputs if not one.optional and not one.given
+    }
