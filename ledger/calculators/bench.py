@@ -13,7 +13,7 @@ from ledger.calculators.binding import Raw, Upstream, bind
 from ledger.calculators.contract import Calculator
 from ledger.calculators.drawing import Drawing, Draws
 from ledger.calculators.results import Bound
-from ledger.calculators.running import grid, keeps, numbers, run
+from ledger.calculators.running import grid, keeps, missed, nearby, numbers, run
 from ledger.entries.models import Calculation
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import Quantity
@@ -74,25 +74,25 @@ class Bench:
             raise CalculationRefused(f"{ref}: there is no calculator `{name}` (there are {', '.join(self.register)})")
         return self.register[name]
 
-    def chosen(self, refs: tuple[str, ...]) -> Iterator[Choice]:
-        """Yield every combination of the chosen inputs of some calculations, evenly spread over their ranges."""
-        named = [
-            (ref, name)
-            for ref in refs
-            if ref in self.calculations
-            for name, given in sorted(self.calculations[ref].inputs.items())
-            if given.chosen is not None
-        ]
+    def chosen(self, refs: tuple[str, ...], around: Choice | None = None, share: float = 1.0) -> Iterator[Choice]:
+        """Yield every combination of the chosen inputs of some calculations, evenly spread over their ranges.
+
+        around  a choice to stay near, by a `share` of each range on either side
+        """
+        named = [(ref, name) for ref in refs if ref in self.calculations for name in self.calculations[ref].chosen]
         if len(named) > max(POINTS):
             places = ", ".join(f"{ref} {name}" for ref, name in named)
             raise CalculationRefused(
                 f"{refs[-1]}: {len(named)} chosen inputs at once ({places}); {max(POINTS)} can be swept"
             )
         points = POINTS.get(len(named), 1)
-        axes = [grid(self.calculator(ref), self.calculations[ref].inputs, points).get(name, []) for ref, name in named]
-        for values in product(*axes):
+        axes = []
+        for ref, name in named:
+            values = grid(self.calculator(ref), self.calculations[ref].inputs, points).get(name, [])
+            axes.append(values if around is None else nearby(values, around[ref][name], share, points))
+        for combination in product(*axes):
             choice: dict[str, dict[str, float]] = {}
-            for (ref, name), value in zip(named, values, strict=True):
+            for (ref, name), value in zip(named, combination, strict=True):
                 choice.setdefault(ref, {})[name] = value
             yield choice
 
@@ -120,6 +120,12 @@ class Bench:
             outputs[ref] = numbers(calculator, runs[ref].raw)
             units[ref] = {output.name: output.unit for output in calculator.outputs}
         return runs
+
+    def misses(self, ref: str, raw: Mapping[str, Raw]) -> float:
+        """Return by how much, on the mean of the draws, the criteria of a calculation are missed, over their limits."""
+        calculator = self.calculator(ref)
+        criteria = self.calculations[ref].criteria
+        return sum(missed(ref, place, one, calculator, raw, self.drawing) for place, one in enumerate(criteria))
 
     def held(self, ref: str, raw: Mapping[str, Raw]) -> list[np.ndarray]:
         """Return for each criterion of a calculation whether it holds, draw by draw."""

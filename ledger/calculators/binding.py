@@ -17,6 +17,7 @@ from ledger.quantities.notation import NotationError, Quantity, parse
 from ledger.quantities.summary import summarise
 
 Raw = Any
+Column = Number | Whole | Choice | Truth | Text
 
 
 @dataclass(frozen=True)
@@ -67,9 +68,7 @@ def _bind_one(
     if given.rows is not None:
         if not isinstance(declared, Rows):
             raise ValueError("takes one value, not rows")
-        rows = [_bind_row(ref, declared, position, row, upstream, drawing) for position, row in enumerate(given.rows)]
-        if len(rows) < declared.least:
-            raise ValueError(f"needs {declared.least} rows or more")
+        rows = _bind_rows(ref, declared, given.rows, upstream, drawing)
         written = tuple(
             {key: cell.text if isinstance(cell, Taken) else cell for key, cell in row.items()} for row in given.rows
         )
@@ -121,32 +120,41 @@ def _bind_default(ref: str, declared: Input, drawing: Drawing) -> tuple[Raw, Bou
     return value, _bound(declared, "default", None, None, str(declared.default), None, value)
 
 
-def _bind_row(
-    ref: str, declared: Rows, position: int, row: Mapping[str, Cell], upstream: Upstream, drawing: Drawing
-) -> dict[str, Raw]:
-    unknown = set(row) - {column.name for column in declared.columns}
-    if unknown:
-        columns = ", ".join(column.name for column in declared.columns)
-        raise ValueError(f"row {position + 1} has no column {', '.join(sorted(unknown))} (columns: {columns})")
-    cells: dict[str, Raw] = {}
-    for column in declared.columns:
-        cell = row.get(column.name, column.default)
-        if cell is None:
-            raise ValueError(f"row {position + 1} lacks `{column.name}`")
-        root = (ref, declared.name, str(position), column.name)
-        try:
-            if not isinstance(cell, Taken):
-                cells[column.name] = _value(column, cell, root, drawing)
-            elif isinstance(column, Number | Whole):
-                cells[column.name] = _taken(column, cell, upstream, drawing)[0]
-            else:
-                raise ValueError(f"{cell.text} is a number; expected words")
-        except ValueError as error:
-            raise ValueError(f"row {position + 1}, `{column.name}`: {error}") from error
-    return cells
+def _bind_rows(
+    ref: str, declared: Rows, given: list[dict[str, Cell]], upstream: Upstream, drawing: Drawing
+) -> list[dict[str, Raw]]:
+    """Return the rows' raw values; ValueError naming every cell that cannot be read."""
+    said = [f"needs {declared.least} rows or more"] if len(given) < declared.least else []
+    rows: list[dict[str, Raw]] = []
+    for position, row in enumerate(given):
+        cells: dict[str, Raw] = {}
+        unknown = sorted(set(row) - {column.name for column in declared.columns})
+        if unknown:
+            columns = ", ".join(column.name for column in declared.columns)
+            said.append(f"row {position + 1} has no column {', '.join(unknown)} (columns: {columns})")
+        for column in declared.columns:
+            root = (ref, declared.name, str(position), column.name)
+            try:
+                cells[column.name] = _bind_cell(column, row.get(column.name, column.default), root, upstream, drawing)
+            except ValueError as error:
+                said.append(f"row {position + 1}, `{column.name}`: {error}")
+        rows.append(cells)
+    if said:
+        raise ValueError("; ".join(said))
+    return rows
 
 
-def _value(declared: Number | Whole | Choice | Truth | Text, cell: Literals, root: Root, drawing: Drawing) -> Raw:
+def _bind_cell(column: Column, cell: Cell | None, root: Root, upstream: Upstream, drawing: Drawing) -> Raw:
+    if cell is None:
+        raise ValueError("is missing")
+    if not isinstance(cell, Taken):
+        return _value(column, cell, root, drawing)
+    if isinstance(column, Number | Whole):
+        return _taken(column, cell, upstream, drawing)[0]
+    raise ValueError(f"{cell.text} is a number; expected words")
+
+
+def _value(declared: Column, cell: Literals, root: Root, drawing: Drawing) -> Raw:
     if isinstance(declared, Truth):
         if not isinstance(cell, bool):
             raise ValueError(f"given {cell!r}; expected true or false")
@@ -217,10 +225,11 @@ def _permitted(declared: Number | Whole, drawn: Draws) -> Draws:
     unit = f" {declared.unit}" if isinstance(declared, Number) and declared.unit else ""
     sign = "above" if isinstance(declared, Number) and declared.above else "from"
     if outside.any():
-        raise ValueError(
-            f"{outside.mean():.0%} of it lies outside what is permitted, "
-            f"{sign} {declared.low:g} to {declared.high:g}{unit}; state limits, or a range that ends there"
-        )
+        permitted = f"what is permitted, {sign} {declared.low:g} to {declared.high:g}{unit}"
+        if len(values) == 1:
+            raise ValueError(f"given {values[0]:.6g}{unit}, outside {permitted}")
+        beyond = f"{int(outside.sum())} of {len(values)} draws lie outside {permitted}"
+        raise ValueError(f"{beyond}; state limits, or a range that ends there")
     if isinstance(declared, Whole) and (values != np.round(values)).any():
         raise ValueError("must be a whole number; write doubt as `30: 0.2, 31: 0.8`")
     return drawn

@@ -63,7 +63,7 @@ def _by_difference(
     """Chance against speed difference, up to somewhat beyond where the window closes, with the fall drawn upright."""
     closing = float(mechanics.greatest_difference(clearance, entry))
     differences = np.linspace(0.0, 1.2 * max(closing, difference, 1.0), POINTS)
-    differences = np.sort(np.append(differences, [closing * (1 - 1e-9), closing * (1 + 1e-9)]))
+    differences = np.sort(np.append(differences, [closing * (1 - 1e-6), closing * (1 + 1e-6)]))
     rates = mechanics.turning(differences)
     openings = mechanics.window(clearance, rates, entry)
     lines = []
@@ -122,21 +122,22 @@ DOG_WINDOW = Calculator(
         Output("entry_time", "Time to the depth", "s", shown="ms"),
         Output("window", "Window: angles from which a dog gets in (none below 0)", "°"),
         Output("window_time", "Time of the window", "s", shown="ms"),
+        Output("pitch_time", "Time from one window to the next", "s", shown="ms"),
         Output("enters", "A dog can get in at this speed difference", form="truth"),
         Output("chance", "Chance of entry within the patience", "", shown="%"),
         Output("chance_at_once", "Chance of entry at once", "", shown="%"),
-        Output("greatest_difference", "Speed difference above which no entry can succeed", "1/min"),
-        Output("best_difference", "Speed difference with the greatest chance", "1/min"),
+        Output("greatest_difference", "Speed difference from which on no entry can succeed", "1/min"),
+        Output("best_difference", "Speed difference with the greatest chance (just inside, where the window closes)", "1/min"),
         Output("best_chance", "The greatest chance", "", shown="%"),
-        Output("mean_wait", "Wait until the entry begins, mean of those within the patience", "s", shown="ms"),
-        Output("half_wait", "Time after which half of all entries have begun", "s", shown="ms"),
-        Output("most_wait", "Time after which 95 % of all entries have begun", "s", shown="ms"),
-        Output("longest_wait", "Longest wait, were patience unlimited", "s", shown="ms"),
-        Output("play", "Play taken up before torque passes, mean", "°"),
-        Output("greatest_play", "Play taken up before torque passes, greatest", "°"),
-        Output("play_time", "Time of the mean play", "s", shown="ms"),
-        Output("greatest_play_time", "Time of the greatest play", "s", shown="ms"),
-        Output("time_to_torque", "From the meeting of the faces until torque passes, mean", "s", shown="ms"),
+        Output("mean_wait", "Wait until the entry begins, mean of those within the patience", "s", shown="ms", given="enters"),
+        Output("half_wait", "Time after which half of all entries have begun", "s", shown="ms", given="enters"),
+        Output("most_wait", "Time after which 95 % of all entries have begun", "s", shown="ms", given="enters"),
+        Output("longest_wait", "Longest wait, were patience unlimited", "s", shown="ms", given="enters"),
+        Output("play", "Play taken up before torque passes, mean", "°", given="enters"),
+        Output("greatest_play", "Play taken up before torque passes, greatest", "°", given="enters"),
+        Output("play_time", "Time of the mean play", "s", shown="ms", given="enters"),
+        Output("greatest_play_time", "Time of the greatest play", "s", shown="ms", given="enters"),
+        Output("time_to_torque", "From the meeting of the faces until torque passes, mean", "s", shown="ms", given="enters"),
         Output("common_speed", "Speed of both after the blow", "1/min", optional=True),
         Output("energy_lost", "Energy lost in the blow", "J", optional=True),
         Output("impact", "Torque of the blow, undriven and undamped", "N·m", optional=True),
@@ -156,7 +157,7 @@ DOG_WINDOW = Calculator(
         "*c* = gap − dog, and needs *t_e* = depth/axial speed. It gets in to the depth from a window of relative "
         "angles\n\n"
         "*w* = *c* − ω·*t_e*.\n\n"
-        "Nothing gets in where *w* ≤ 0, which is so above ω = *c*/*t_e*. Otherwise, of one pitch *p*, a share *w*/*p* "
+        "Nothing gets in where *w* ≤ 0, which is so from ω = *c*/*t_e* on. Otherwise, of one pitch *p*, a share *w*/*p* "
         "gets in at once; the others rest face on face until the next gap comes round. Within the patience *T* the "
         "chance is\n\n"
         "*P* = min(1, (*w* + ω·*T*)/*p*).\n\n"
@@ -190,8 +191,11 @@ DOG_WINDOW = Calculator(
         "The play is taken up at the speed difference as stated, without the engine's torque hastening it.",
         "The blow is of two stiff inertias and a light spring without damping or slip; a clutch that slips first caps "
         "it. Inertia between the spring and the dogs strikes harder and shorter.",
-        "Where no entry succeeds, times count as a second and the play as nothing; a time beyond a second counts as "
-        "one, since no shift waits so long. Look at the chance first.",
+        "Waits, play and the times that follow from them are given over those draws in which a dog can get in. Whatever "
+        "takes one of them on takes a second and no play in the others. A time beyond a second counts as one, since no "
+        "shift waits so long.",
+        "The greatest chance is often a limit, approached as the speed difference rises to where the window closes; "
+        "what is given is that of a speed difference a thousandth below.",
     ),
     cautions=(
         "Dogs that strike at a speed difference throw chips: guard what rotates, also in models.",

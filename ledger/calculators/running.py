@@ -132,6 +132,22 @@ def keeps(
     return held
 
 
+def missed(
+    ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], drawing: Drawing
+) -> float:
+    """Return by how much a criterion is missed on the mean of the draws, as a share of its limit; a truth by 1."""
+    if criterion.holds is not None:
+        return 1 - float(keeps(ref, position, criterion, calculator, raw, drawing).mean())
+    declared = calculator.output(criterion.output)
+    values = np.asarray(raw[criterion.output], dtype=float)
+    short = 0.0
+    for limit, sign in ((criterion.at_least, 1), (criterion.at_most, -1)):
+        if limit is not None and declared is not None:
+            middle = limit.to(declared.unit).mean
+            short += float(np.mean(np.maximum(sign * (middle - values), 0.0))) / (abs(middle) or 1.0)
+    return short
+
+
 def limit_text(criterion: Criterion) -> str:
     """Return a criterion's limit in words."""
     if criterion.holds is not None:
@@ -156,3 +172,15 @@ def grid(calculator: Calculator, given: Mapping[str, Given], points: int) -> dic
         if one.chosen is not None and isinstance(declared, Number | Whole):
             swept[name] = choices(declared, one.chosen, points)
     return swept
+
+
+def nearby(values: list[float], middle: float, share: float, points: int) -> list[float]:
+    """Return evenly spread values about one, by a share of the whole range on either side and never beyond it.
+
+    Whole numbers are swept one by one, so they are left as they are.
+    """
+    if all(value == int(value) for value in values) and len(values) <= points:
+        return [middle]
+    low, high = values[0], values[-1]
+    reach = share * (high - low)
+    return [float(value) for value in np.linspace(max(low, middle - reach), min(high, middle + reach), points)]

@@ -10,22 +10,22 @@ from ledger.calculators.capacities import CAUTIONS, Draws, curves, judged, mean,
 from ledger.calculators.contract import Calculator, Choice, Output
 from ledger.mechanics import shaft_section as mechanics
 from ledger.mechanics.maths import maximum
-from ledger.mechanics.refusing import refuse
 
 PERMITTED = mechanics.PERMITTED
 YIELD, GOODMAN, ELLIPTIC = "yield", "goodman", "elliptic"
-GIVEN = ("outside", "bore", "hole")
 
 
 def compute(judged_by: str, surface: str, **given: Draws) -> dict[str, Any]:
     """Return every declared output by name; `given` are the numbers by name."""
-    mechanics.check(given["outside"], given["bore"], given["hole"])
-    refuse(PERMITTED, **{name: value for name, value in given.items() if name not in GIVEN})
-    loaded = given["torque"] + given["torque_swing"]
-    if not np.all(np.greater(loaded, 0)):
-        raise ValueError("Torque: state its mean or its swing, above 0; moments are then scaled along with it.")
-    if not np.all(np.less_equal(given["yielding"], given["tensile"])):
-        raise ValueError("Yield strength: must not exceed the tensile strength.")
+    loaded = np.all(np.greater(given["torque"] + given["torque_swing"], 0))
+    tough = np.all(np.less_equal(given["yielding"], given["tensile"]))
+    mechanics.check(
+        more=(
+            "" if loaded else "Torque: state its mean or its swing, above 0; moments are then scaled along with it.",
+            "" if tough else "Yield strength: must not exceed the tensile strength.",
+        ),
+        **given,
+    )
     endurance = _endurance(surface, given)
     factors = _factors(given)
     found = _safety(given, factors, endurance)
@@ -48,8 +48,9 @@ def compute(judged_by: str, surface: str, **given: Draws) -> dict[str, Any]:
 
 
 def _endurance(surface: str, given: dict[str, Draws]) -> Draws:
+    """Return the endurance limit: the one stated, which carries its own doubt, or one computed, with its scatter."""
     if stated(given["endurance"], "Endurance limit"):
-        return given["endurance"] * given["scatter"]
+        return given["endurance"]
     found: Draws = mechanics.endurance_limit(given["tensile"], given["outside"], surface) * given["scatter"]
     return found
 
@@ -123,8 +124,8 @@ SHAFT_SECTION = Calculator(
         number(PERMITTED, "torsion_factor", "Fatigue notch factor of another notch, torsion", default="1"),
         number(PERMITTED, "tensile", "Tensile strength"),
         number(PERMITTED, "yielding", "Yield strength"),
-        number(PERMITTED, "endurance", "Endurance limit of this shaft (0: from tensile strength)", default="0 MPa"),
-        number(PERMITTED, "scatter", "Scatter of the endurance limit, as a factor", default="1.00 ± 0.16"),
+        number(PERMITTED, "endurance", "Endurance limit of this shaft, with its scatter (0: from tensile strength)", default="0 MPa"),
+        number(PERMITTED, "scatter", "Scatter of an endurance limit from tensile strength, as a factor", default="1.00 ± 0.16"),
         Choice("surface", "Surface", tuple(mechanics.SURFACES), default="machined"),
         Choice("judged_by", "Capacity judged by", (GOODMAN, ELLIPTIC, YIELD), default=GOODMAN),
         number(PERMITTED, "length", "Length that twists, for its stiffness (0: not wanted)", default="0 mm"),
@@ -160,7 +161,7 @@ SHAFT_SECTION = Calculator(
         "- ASME ellipse: 1/*n*² = (σ′*_a*/*S_e*)² + (σ′*_m*/*S_y*)²,\n\n"
         "and the capacity is *n* times the greatest torque: moments grow in proportion. An oil hole's concentration "
         "follows Roark's formulas for the gross section; *K_f* = 1 + *q*·(*K_t* − 1) with Neuber's *q*. Where no "
-        "endurance limit is stated, *S_e* = *k_a*·*k_b*·min(*S_ut*/2, 700 MPa)."
+        "endurance limit is stated, *S_e* = *k_a*·*k_b*·min(*S_ut*/2, 700 MPa) times its scatter."
     ),
     sources=(
         "Shigley's Mechanical Engineering Design, 10th ed., ch. 6 and 7; example 7-1, p. 363.",
@@ -180,6 +181,8 @@ SHAFT_SECTION = Calculator(
         "as equivalent stress would be 15 % more severe.",
         "Size factors hold for turning shafts up to 254 mm. Residual stress, shot peening, case hardening, corrosion "
         "and reliability other than by scatter are not in the formulas: state an endurance limit that has them.",
+        "The scatter belongs to an endurance limit that is computed from the tensile strength. One that is stated is "
+        "taken as it is: state its doubt with it.",
         "Splines, keyways, shoulders and press fits are notches: their factors must be stated.",
     ),
     cautions=(CAUTIONS[0], CAUTIONS[2]),

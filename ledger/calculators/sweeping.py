@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from ledger.calculators.bench import Bench
+from ledger.calculators.bench import Bench, Choice
 from ledger.calculators.contract import Calculator, Number
 from ledger.calculators.drawing import Draws
 from ledger.calculators.results import Result
 from ledger.calculators.running import kept, numbers, outcomes
 from ledger.calculators.sensitivity import shares
+
+CLOSER = (0.05, 0.005)
 
 
 def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
@@ -20,16 +22,11 @@ def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
     Among choices that keep them equally often the middle one is taken; without criteria, the middle of the range.
     """
     refs = bench.upstream_of(ref)
-    trials = list(bench.chosen(refs))
     criteria = bench.calculations[ref].criteria
-    best = trials[len(trials) // 2]
-    if len(trials) > 1 and criteria:
-        chances = []
-        for choice in trials:
-            runs = bench.evaluate(refs, choice)
-            chances.append(float(np.logical_and.reduce(bench.held(ref, runs[ref].raw)).mean()))
-        ties = [place for place, chance in enumerate(chances) if chance >= max(chances) - 1e-12]
-        best = trials[ties[len(ties) // 2]]
+    trials = list(_trials(bench, refs, (ref,) if criteria else ()))
+    most = max(chance for _, chance, _ in trials)
+    ties = [choice for choice, chance, _ in trials if chance >= most - 1e-12]
+    best = ties[len(ties) // 2]
     done = bench.evaluate(refs, best)[ref]
     calculator = bench.calculator(ref)
     chosen = {name: _shown(calculator, name, value) for name, value in best.get(ref, {}).items()}
@@ -70,10 +67,32 @@ def feasibility(bench: Bench, refs: tuple[str, ...]) -> float:
     """
     needed = tuple(dict.fromkeys(one for ref in sorted(refs) for one in bench.upstream_of(ref)))
     possible = np.zeros(bench.drawing.count, dtype=bool)
-    for choice in bench.chosen(needed):
-        runs = bench.evaluate(needed, choice)
-        held = [one for ref in refs for one in bench.held(ref, runs[ref].raw)]
-        possible |= np.logical_and.reduce(held) if held else True
+    for _, _, held in _trials(bench, needed, refs):
+        possible |= held
         if possible.all():
             break
     return float(possible.mean())
+
+
+def _trials(bench: Bench, refs: tuple[str, ...], tested: tuple[str, ...]) -> Iterator[tuple[Choice, float, np.ndarray]]:
+    """Yield choices, how often all criteria of the tested calculations hold under each, and in which draws.
+
+    First the whole ranges, evenly; then closer and closer about the choice that keeps the criteria most often or, where
+    none keeps them, misses them least, so that a narrow window between two points is found.
+    """
+    best: tuple[tuple[float, float], Choice] | None = None
+    around: Choice | None = None
+    for share in (1.0, *CLOSER):
+        for choice in bench.chosen(refs, around, share):
+            runs = bench.evaluate(refs, choice)
+            held = np.ones(bench.drawing.count, dtype=bool)
+            for ref in tested:
+                held &= np.logical_and.reduce(bench.held(ref, runs[ref].raw))
+            chance = float(held.mean())
+            yield choice, chance, held
+            rank = (chance, -sum(bench.misses(ref, runs[ref].raw) for ref in tested))
+            if best is None or rank > best[0]:
+                best = (rank, choice)
+        if best is None or not best[1] or not tested:
+            return
+        around = best[1]

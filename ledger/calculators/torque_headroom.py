@@ -25,11 +25,17 @@ def compute(
     kept: Draws = 1.0,
     slip: Draws = NEVER_SLIPS,
     impact: Draws = 0.0,
+    gears: list[dict[str, Any]] | None = None,
 ) -> dict[str, Any]:
     """Return every declared output by name; the engine's torque is stated, or follows from its power and speed."""
     engine = _engine(power, speed, torque)
-    found = mechanics.torque_path(engine, elements, ratio, inertia, drop, duration, kept, slip, impact)
+    change = (inertia, drop, duration, kept, slip, impact)
+    found = mechanics.torque_path(engine, elements, ratio, *change)
     rows = found.pop("elements")
+    by_gear = [
+        (one["gear"], one["ratio"], mechanics.torque_path(engine, elements, one["ratio"], *change))
+        for one in gears or []
+    ]
     chances = [float(np.mean(row["weakest"])) for row in rows]
     return {
         "engine_torque": engine,
@@ -47,7 +53,29 @@ def compute(
             for row, chance in zip(rows, chances, strict=True)
         ],
         "weakest": _weakest([row["element"] for row in rows], chances),
+        **(_gears(by_gear) if by_gear else {}),
     }
+
+
+def _gears(by_gear: list[tuple[str, Draws, dict[str, Any]]]) -> dict[str, Any]:
+    """Return the weakest element of every gear, and whether every gear holds."""
+    rows = []
+    held: Any = True
+    for gear, ratio, found in by_gear:
+        names = [row["element"] for row in found["elements"]]
+        chances = [float(np.mean(row["weakest"])) for row in found["elements"]]
+        held = np.logical_and(held, found["every_element_holds"])
+        rows.append(
+            {
+                "gear": gear,
+                "ratio": ratio,
+                "torque after it [N·m]": found["after_torque"],
+                "weakest element": names[int(np.argmax(chances))],
+                "its margin [%]": 100 * found["least_margin"],
+                "chance that all hold [%]": 100 * float(np.mean(found["every_element_holds"])),
+            }
+        )
+    return {"gears": rows, "every_gear_holds": held}
 
 
 def _engine(power: Draws, speed: Draws, torque: Draws) -> Draws:
@@ -91,6 +119,12 @@ TORQUE_HEADROOM = Calculator(
         _number("impact", "Torque that the blow of engaging dogs adds (instead of the slowed inertia)", "0 N·m"),
         _number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
         Rows(
+            "gears",
+            "Gears to go through, each in place of the ratio",
+            (Text("gear", "Gear"), _number("ratio", "Ratio, input speed over output speed")),
+            optional=True,
+        ),
+        Rows(
             "elements",
             "Elements that the torque passes",
             (
@@ -98,6 +132,7 @@ TORQUE_HEADROOM = Calculator(
                 _number("capacity", "Torque it would hold"),
                 Choice("where", "Before or after the ratio", (mechanics.BEFORE, mechanics.AFTER)),
                 _number("factor", "Application factor: torque it feels over torque in the path", "1"),
+                _number("step", "Further ratio on its way: torque there over torque in the path", "1"),
             ),
         ),
     ),
@@ -116,6 +151,8 @@ TORQUE_HEADROOM = Calculator(
         Output("clutch_slips_steadily", "The clutch slips under the engine's torque alone", form="truth"),
         Output("elements", "Elements", form="rows"),
         Output("weakest", "The weakest element", form="text"),
+        Output("gears", "Every gear and its weakest element", form="rows", optional=True),
+        Output("every_gear_holds", "Every element holds in every gear", form="truth", optional=True),
     ),
     formula=(
         "*T* = *P*/ω = *P*/(2π*n*/60), unless the torque is stated; *T_J* = *J*·Δω/Δ*t*. Both pass the clutch, so "

@@ -21,6 +21,7 @@ PERMITTED = {
     "impact": ("Torque of the blow", "N·m", 0.0, 1e9),
     "slip": ("Torque at which the clutch slips", "N·m", 0.001, 1e9),
     "capacity": ("Capacity", "N·m", 0.001, 1e9),
+    "step": ("Further ratio", "", 0.01, 1000.0),
     "factor": ("Application factor", "", 0.01, 100.0),
 }
 
@@ -90,7 +91,8 @@ def torque_path(
     """Return torques along the path and the margin of every element, as a dict of values and rows.
 
     torque    T of the engine, steady [N·m], 0.00001 to 1e9
-    elements  rows `element`, `capacity` [N·m], `where` ("before" or "after" the ratio), `factor` [-]
+    elements  rows `element`, `capacity` [N·m], `where` ("before" or "after" the ratio), `factor` [-], `step` [-]: a further
+              ratio on its way, torque there over torque in the path (1 if left out)
     ratio     i = input speed over output speed of the gear that carries [-], 0.01 to 1000
     inertia, drop, duration  of the engine while it is slowed during a change, see `inertia_torque`
     kept      k, share of T that the engine still gives during the change [-], 0 to 1
@@ -128,7 +130,8 @@ def torque_path(
     peak = maximum(steady, change)
     rows = []
     for element in elements:
-        felt = element["factor"] * ratio if element["where"] == AFTER else element["factor"]
+        felt = element["factor"] * element.get("step", 1.0)
+        felt = felt * ratio if element["where"] == AFTER else felt
         held = element["capacity"] / felt
         rows.append(
             {
@@ -172,7 +175,7 @@ def _element_faults(elements):
         elif names.count(name) > 1:
             faults.append(f"Element {name} stands in {names.count(name)} rows; name them apart.")
     for element, name in zip(elements, names, strict=True):
-        said = [outside(PERMITTED[key], element[key]) for key in ("capacity", "factor")]
+        said = [outside(PERMITTED[key], element.get(key, 1.0)) for key in ("capacity", "step", "factor")]
         if element["where"] not in (BEFORE, AFTER):
             said.append(f"{element['where']!r} given; expected {BEFORE} or {AFTER}.")
         faults += [f"{name or 'An element'}: {one}" for one in said if one]

@@ -43,6 +43,7 @@ _SAME = str.maketrans(
 )
 _EXPECTED = "a unit such as `mm`, `N·m` or `1/min`"
 HIGHEST_POWER = 12
+SHARES = ("%", "‰", "ppm")
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,9 @@ def read_unit(text: str) -> UnitText:
             raise _odd(text, remedy if below else "Join units with `·`, and put one line before what divides.")
         part, place = _part(text, tokens, place + 1)
         below.extend(part)
+    if len(above) + len(below) > 1 and any(name in SHARES for name, _ in (*above, *below)):
+        remedy = "Work the share out: write `62 ± 3.1 mm`, not `62 ± 5 % mm`."
+        raise NotationError(text, "a percentage alone, or a unit without one", remedy)
     return UnitText(_tidy(above, below), tuple(above) + tuple((name, -power) for name, power in below))
 
 

@@ -165,3 +165,21 @@ def test_what_means_something_only_in_some_draws_is_summed_up_over_those() -> No
     assert "spare" not in {one.name for one in result(bench({"a": never}), "calculations/a")[0].outcomes}
     always = calculation("plate", {"width": value("90 mm"), "height": value("1 mm"), "thickness": value("5 mm")})
     assert result(bench({"a": always}), "calculations/a")[0].outcome("spare").share is None
+
+
+def test_a_narrow_window_between_two_points_of_a_sweep_is_found() -> None:
+    """512 to 513 mm² of up to 1000 mm, and 9000 to 9100 mm² of two sides chosen, can be had and are found."""
+    one = calculation(
+        "plate",
+        {"width": chosen("1..1000 mm"), "height": value("1 mm")},
+        criteria=[{"output": "area", "at-least": "512 mm²", "at-most": "513 mm²"}],
+    )
+    two = calculation(
+        "plate",
+        {"width": chosen("1..1000 mm"), "height": chosen("1..1000 mm")},
+        criteria=[{"output": "area", "at-least": "9000 mm²", "at-most": "9100 mm²"}],
+    )
+    toys = bench({"a": one, "b": two}, count=100)
+    assert feasibility(toys, ("calculations/a",)) == 1.0
+    assert 512 <= float(result(toys, "calculations/a")[0].choice["width"].split()[0]) <= 513
+    assert feasibility(toys, ("calculations/b",)) == 1.0

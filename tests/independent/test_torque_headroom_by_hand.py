@@ -160,3 +160,25 @@ def test_the_blow_of_the_dogs_adds_to_what_the_engine_still_gives() -> None:
     assert torque_path(500.0, elements, kept=0.5, impact=900.0, slip=1000.0)["peak_torque"] == 1000.0
     with pytest.raises(ValueError, match="counted twice"):
         torque_path(500.0, elements, inertia=0.04, drop=2500.0, duration=0.02, impact=900.0)
+
+
+def test_every_gear_has_its_weakest_element() -> None:
+    """Shafts of 150 N·m before and 250 after the ratio under 100 N·m: the second is weakest in first gear, the first in third."""
+    elements = [
+        {"element": "input", "capacity": 150.0, "where": "before", "factor": 1.0, "step": 1.0},
+        {"element": "output", "capacity": 250.0, "where": "after", "factor": 1.0, "step": 1.0},
+    ]
+    gears = [{"gear": "1", "ratio": 3.0}, {"gear": "3", "ratio": 1.0}]
+    found = TORQUE_HEADROOM.compute(elements=elements, torque=100.0, gears=gears)
+    first, third = found["gears"]
+    assert (first["weakest element"], third["weakest element"]) == ("output", "input")
+    assert first["its margin [%]"] == pytest.approx(100 * (250 / 300 - 1))
+    assert third["its margin [%]"] == pytest.approx(50)
+    assert not found["every_gear_holds"]
+    assert "gears" not in TORQUE_HEADROOM.compute(elements=elements, torque=100.0)
+
+
+def test_a_further_ratio_on_the_way_turns_the_torque() -> None:
+    """Behind a step-up of speed by 1.5 an element feels two thirds of the torque."""
+    one = {"element": "shaft", "capacity": 200.0, "where": "before", "factor": 1.0, "step": 2 / 3}
+    assert torque_path(300.0, [one])["least_margin"] == pytest.approx(0)
