@@ -6,7 +6,7 @@ cantilever. Lengths in mm, stresses in MPa, torques in N·m. Values are floats o
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import atan, maximum, pi, tan
+from ledger.mechanics.maths import atan, every, maximum, pi, tan
 from ledger.mechanics.refusing import refuse
 from ledger.mechanics.spline import slide_force
 
@@ -87,8 +87,10 @@ def release_force(torque, radius, slope, friction, hub_radius=0.0):
     friction    µ, on the flanks and on the hub alike [-]
     hub_radius  R_h, mean radius of the splines on which the sleeve slides [mm]; 0 if it does not slide on any
 
+    Errors: ValueError where ρ - β reaches 90°: the flanks lock, and no force pulls the dogs apart under torque.
     Source: friction on an incline. With β = 0 and no hub it is µT/R, Sadhu Singh, ex. 7.3, p. 204.
     """
+    refuse(PERMITTED, [_locked(slope, friction)])
     flank = 1000.0 * torque / radius * tan(atan(friction) - slope * (pi / 180.0))
     return flank if _none(hub_radius) else flank + slide_force(torque, hub_radius, friction)
 
@@ -108,10 +110,17 @@ def dog_teeth(count, radius, thickness, width, engagement, gap, share, shear, be
     Arguments as of the single formulas; gap from the root to the near end of the contact, so that the arm of bending
     is the gap and half the depth of the contact. What else is given by the name of its range is checked along.
 
-    Errors: ValueError naming everything impossible at once.
+    Errors: ValueError naming everything impossible at once: also dogs that would leave no space between them, n t ≥ 2πR,
+    and flanks that lock, see `release_force`.
     """
+    apart = every(count * thickness < 2.0 * pi * radius)
     refuse(
-        PERMITTED, count=count, radius=radius, thickness=thickness, width=width, engagement=engagement, gap=gap,
+        PERMITTED,
+        [
+            "" if apart else "Thickness at the root: the dogs together fill the whole ring, with no space between them.",
+            _locked(more.get("slope", 0.0), more.get("friction", 0.0)),
+        ],
+        count=count, radius=radius, thickness=thickness, width=width, engagement=engagement, gap=gap,
         share=share, shear=shear, bearing=bearing, bending=bending, **more,
     )  # fmt: skip
     carriers = carrying(count, share)
@@ -121,6 +130,13 @@ def dog_teeth(count, radius, thickness, width, engagement, gap, share, shear, be
         "bearing_capacity": bearing_capacity(bearing, carriers, engagement, width, radius),
         "bending_capacity": bending_capacity(bending, carriers, thickness, width, gap + engagement / 2.0, radius),
     }
+
+
+def _locked(slope, friction):
+    """Return in words that friction locks the flanks whatever pulls, or "" where it does not."""
+    if every(atan(friction) - slope * (pi / 180.0) < pi / 2.0 - 1e-9):
+        return ""
+    return "Slope of the flank: so far undercut that friction locks the dogs under torque, whatever pulls."
 
 
 def _none(hub_radius):

@@ -6,11 +6,13 @@ the faces come together is taken as evenly spread over one pitch.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import every, maximum, minimum, where
+from ledger.mechanics.maths import absolute, every, maximum, minimum, where
 from ledger.mechanics.refusing import refuse
 
 LONGEST = 1.0
 LEAST_RATE = 1e-9
+SHUT = 1e-9
+INSIDE = 1e-3
 PERMITTED = {
     "dogs": ("Dogs round the ring", "", 1.0, 1000.0),
     "gap": ("Gap between two dogs", "°", 0.001, 360.0),
@@ -30,13 +32,14 @@ def turning(difference):
 def window(clearance, rate, entry):
     """Return the range of relative angles from which a dog gets in to the needed depth [°]; none where 0 or below.
 
-    w = c - w_r t_e
+    w = c - w_r t_e; within a billionth of c of nothing it is nothing, so that rounding does not decide where it closes
 
     clearance  c, gap less dog [°]
     rate       w_r, relative angle a second [°/s]
     entry      t_e, time to the needed depth [s]: depth over axial speed
     """
-    return clearance - rate * entry
+    opening = clearance - rate * entry
+    return where(absolute(opening) < SHUT * absolute(clearance), 0.0, opening)
 
 
 def chance_of_entry(opening, rate, patience, pitch):
@@ -74,13 +77,14 @@ def best_difference(clearance, entry, patience, pitch):
     """Return the speed difference with the greatest chance, and that chance [1/min, -].
 
     Between standing and c / t_e the chance is (c + w_r (T - t_e)) / p, at most 1. With T > t_e it rises with the speed
-    difference: the least that makes it 1 is best, or, if the window closes before, the close of the window. With T no
-    more than t_e it falls, and standing is best.
+    difference: the least that makes it 1 is best, or, if the window closes before, the close of the window. At the close
+    itself nothing gets in, so what is returned lies a thousandth inside it. With T no more than t_e it falls, and
+    standing is best.
     """
     closing = maximum(0.0, clearance) / entry
     spare = patience - entry
     full = (pitch - clearance) / maximum(spare, LEAST_RATE)
-    rate = where(spare > 0, minimum(full, closing), 0.0)
+    rate = where(spare > 0, minimum(full, (1.0 - INSIDE) * closing), 0.0)
     fits = (clearance > 0) * 1.0
     chance = fits * minimum(1.0, (clearance + rate * spare) / pitch)
     return fits * rate / 6.0, chance
@@ -90,7 +94,7 @@ def dog_window(dogs, gap, dog, difference, axial_speed, depth, patience):
     """Return window, chance, waits and play of dogs that enter at a speed difference, as a dict of values.
 
     dogs         as many gaps as a dog can meet in one turn [-], 1 to 1000
-    gap          opening between two dogs of the ring that is entered [°], at most 360 / dogs
+    gap          opening between two dogs of the ring that is entered [°], less than 360 / dogs
     dog          angle of the entering dog, at the same radius [°]
     difference   speed difference [1/min], 0 to 200,000
     axial_speed  mean, over the depth [m/s]
@@ -104,10 +108,10 @@ def dog_window(dogs, gap, dog, difference, axial_speed, depth, patience):
 
     Errors: ValueError naming everything impossible at once.
     """
-    wide = every(gap * dogs <= 360.0 * (1.0 + 1e-9))
+    wide = every(gap * dogs < 360.0 * (1.0 - 1e-9))
     refuse(
         PERMITTED,
-        [] if wide else ["The gaps together are more than a full turn."],
+        [] if wide else ["The gaps together are a full turn or more: no dogs are left between them."],
         dogs=dogs,
         gap=gap,
         dog=dog,
@@ -135,6 +139,7 @@ def dog_window(dogs, gap, dog, difference, axial_speed, depth, patience):
         "entry_time": entry,
         "window": opening,
         "window_time": minimum(LONGEST, open_now / floor),
+        "pitch_time": minimum(LONGEST, pitch / floor),
         "enters": enters,
         "chance": chance,
         "chance_at_once": open_now / pitch,

@@ -6,7 +6,7 @@ Values are floats or arrays of draws of one shape.
 from __future__ import annotations
 
 from ledger.mechanics import cylinder, detent
-from ledger.mechanics.maths import every, where
+from ledger.mechanics.maths import every, maximum, where
 from ledger.mechanics.refusing import refuse
 
 BORE_SIDE, ROD_SIDE = "bore side", "rod side"
@@ -73,7 +73,7 @@ def hydraulic_fork(
     shifts, lap         shifts a lap [-], and its time [s]; 0: not asked for
 
     The net force p A1 - p_b A2 - R moves the mass and the oil in the pipes with constant acceleration until the flow
-    limits the speed to Q / A1. Whatever takes longer than ten seconds, or cannot move, counts as ten.
+    limits the speed to Q / A1. A load that helps so much that no pressure is needed needs 0. Whatever takes longer than ten seconds, or cannot move, counts as ten.
 
     Errors: ValueError naming everything impossible at once.
     """
@@ -113,7 +113,7 @@ def hydraulic_fork(
         "resistance": resisting,
         "net_force": net,
         "moves": moves,
-        "pressure_needed": 10.0 * (resisting + backward) / driven,
+        "pressure_needed": maximum(0.0, 10.0 * (resisting + backward) / driven),
         "felt_mass": felt,
         "steady_speed": limit,
         "power": resisting * limit,

@@ -15,8 +15,8 @@ PERMITTED = {
     "hole": ("Oil hole", "mm", 0.0, 10_000.0),
     "torque": ("Torque, mean", "N·m", 0.0, 1e9),
     "torque_swing": ("Torque, swing about the mean", "N·m", 0.0, 1e9),
-    "bending": ("Bending moment that turns about the shaft", "N·m", 0.0, 1e9),
-    "bending_steady": ("Bending moment that stays", "N·m", 0.0, 1e9),
+    "bending": ("Bending moment that stands still while the shaft turns", "N·m", 0.0, 1e9),
+    "bending_steady": ("Bending moment that turns with the shaft", "N·m", 0.0, 1e9),
     "bending_factor": ("Fatigue notch factor, bending", "", 1.0, 10.0),
     "torsion_factor": ("Fatigue notch factor, torsion", "", 1.0, 10.0),
     "tensile": ("Tensile strength", "MPa", 1.0, 10_000.0),
@@ -162,8 +162,11 @@ def torsional_stiffness(outside, bore, length, shear_modulus):
     return shear_modulus * pi * _quartic(outside, bore) / (32_000.0 * length)
 
 
-def check(outside, bore, hole):
-    """Raise ValueError naming what is impossible about a section, or outside the range of the hole's factors."""
+def check(outside, bore, hole, more=(), **others):
+    """Raise ValueError naming what is impossible about a section, or outside the range of the hole's factors.
+
+    more, others  further sentences and values, see `refusing.refuse`, so that everything is named at once
+    """
     drilled = hole > 0
     refuse(
         PERMITTED,
@@ -173,10 +176,12 @@ def check(outside, bore, hole):
             ""
             if every((bore <= 0.9 * outside) | (drilled == 0))
             else "Bore: with an oil hole known up to 0.9 of the outside diameter.",
+            *more,
         ),
         outside=outside,
         bore=bore,
         hole=hole,
+        **others,
     )
 
 
@@ -186,7 +191,8 @@ def stresses(section, loads, factors=(1.0, 1.0)):
     σ'_a = √((K_f σ_a)² + 3 (K_fs τ_a)²), σ'_m likewise, σ'_max = √((K_f (σ_a + σ_m))² + 3 (K_fs (τ_a + τ_m))²)
 
     section  outside D and bore d [mm]
-    loads    turning moment M_a, steady moment M_m, torque T_m and its swing T_a [N·m]
+    loads    moment M_a that stands still while the shaft turns, and so alternates in it; moment M_m that turns with the
+             shaft, and so is steady in it; torque T_m and its swing T_a [N·m]
     factors  K_f and K_fs [-]
 
     Source: Shigley's Mechanical Engineering Design, 10th ed., eq. 7-4 to 7-6 and 7-15.

@@ -7,6 +7,7 @@ force on a key is taken at the shaft's surface, F = T/(n R), as textbooks do for
 from __future__ import annotations
 
 from ledger.mechanics.dog_teeth import bearing_capacity, bending_capacity, carrying, shear_capacity
+from ledger.mechanics.maths import every, pi
 from ledger.mechanics.refusing import refuse
 
 PERMITTED = {
@@ -40,11 +41,17 @@ def sliding_key(count, diameter, width, length, projection, gap, share, shear, b
     shear, bearing, bending  permitted τ, p, σ [MPa]
     more        what else is given by the name of its range is checked along
 
-    Errors: ValueError naming everything impossible at once.
+    Errors: ValueError naming everything impossible at once: also keys as wide as the shaft, b ≥ D, or that fill its whole
+    circumference, count · b ≥ πD.
     Source: Wentzell, Machine Design, ex. 15.1, p. 332 (shear and bearing of a key, where h is half its height).
     """
     refuse(
-        PERMITTED, count=count, diameter=diameter, width=width, length=length, projection=projection, gap=gap,
+        PERMITTED,
+        [
+            "" if every(width < diameter) else "Width of a key: must be smaller than the diameter of the shaft.",
+            "" if every(count * width < pi * diameter) else "Width of a key: the keys fill the whole circumference.",
+        ],
+        count=count, diameter=diameter, width=width, length=length, projection=projection, gap=gap,
         share=share, shear=shear, bearing=bearing, bending=bending, **more,
     )  # fmt: skip
     carriers, radius = carrying(count, share), diameter / 2.0

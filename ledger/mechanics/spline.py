@@ -5,7 +5,7 @@ Lengths in mm, stresses in MPa, torques in N·m, forces in N. Values are floats 
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import every
+from ledger.mechanics.maths import every, pi
 from ledger.mechanics.refusing import refuse
 
 PERMITTED = {
@@ -35,8 +35,7 @@ def flank_height(major, minor, chamfer):
     Errors: ValueError where nothing is left of it.
     """
     height = (major - minor) / 2.0 - 2.0 * chamfer
-    if not every(height > 0):
-        raise ValueError("Splines: the outer diameter must exceed the inner one by more than four chamfers.")
+    refuse(PERMITTED, [_flat(height)])
     return height
 
 
@@ -97,10 +96,17 @@ def spline(count, major, minor, chamfer, length, share, pressure, **more):
 
     What else is given by the name of its range is checked along.
 
-    Errors: ValueError naming everything impossible at once.
+    Errors: ValueError naming everything impossible at once: also splines without height, and ones so thick that they fill
+    the circumference, z t ≥ 2πR_m.
     """
+    apart = every(count * more.get("thickness", 0.0) < 2.0 * pi * mean_radius(major, minor))
     refuse(
-        PERMITTED, count=count, major=major, minor=minor, chamfer=chamfer, length=length, share=share,
+        PERMITTED,
+        [
+            _flat((major - minor) / 2.0 - 2.0 * chamfer),
+            "" if apart else "Thickness of a spline: the splines together fill the whole circumference.",
+        ],
+        count=count, major=major, minor=minor, chamfer=chamfer, length=length, share=share,
         pressure=pressure, **more,
     )  # fmt: skip
     height, radius = flank_height(major, minor, chamfer), mean_radius(major, minor)
@@ -109,3 +115,8 @@ def spline(count, major, minor, chamfer, length, share, pressure, **more):
         "height": height,
         "flank_capacity": flank_capacity(pressure, count, share, height, length, radius),
     }
+
+
+def _flat(height):
+    """Return in words that splines have no height to touch on, or "" where they have."""
+    return "" if every(height > 0) else "Splines: the outer diameter must exceed the inner one by more than four chamfers."

@@ -91,8 +91,8 @@ def torque_path(
     """Return torques along the path and the margin of every element, as a dict of values and rows.
 
     torque    T of the engine, steady [N·m], 0.00001 to 1e9
-    elements  rows `element`, `capacity` [N·m], `where` ("before" or "after" the ratio), `factor` [-], `step` [-]: a further
-              ratio on its way, torque there over torque in the path (1 if left out)
+    elements  rows `element`, `capacity` [N·m], `where` ("before" or "after" the ratio), `factor` [-], `step` [-]: a
+              further ratio on its way, torque there over torque in the path (1 if left out)
     ratio     i = input speed over output speed of the gear that carries [-], 0.01 to 1000
     inertia, drop, duration  of the engine while it is slowed during a change, see `inertia_torque`
     kept      k, share of T that the engine still gives during the change [-], 0 to 1
@@ -102,8 +102,8 @@ def torque_path(
 
     Steady T_s = min(T, T_slip); change T_c = min(k T + T_J + T_i, T_slip): the torque of the engine, that of its
     inertia and that of the blow all pass the clutch. Elements must hold K T_p with T_p = max(T_s, T_c) before the
-    ratio, K i T_p after it. Given too are the greatest torque behind the clutch that every element holds, min C/(K i), and in
-    each row `weakest`, its share in being the weakest (ties are shared).
+    ratio, K i T_p after it. Given too are the greatest torque behind the clutch that every element holds, min C/(K i),
+    and in each row `weakest`, its share in being the weakest (ties are shared).
 
     Errors: ValueError naming everything impossible at once.
     """

@@ -163,7 +163,7 @@ def test_the_blow_of_the_dogs_adds_to_what_the_engine_still_gives() -> None:
 
 
 def test_every_gear_has_its_weakest_element() -> None:
-    """Shafts of 150 N·m before and 250 after the ratio under 100 N·m: the second is weakest in first gear, the first in third."""
+    """Shafts of 150 N·m before and 250 after the ratio, under 100 N·m: ratio 3 breaks the second, ratio 1 spares it."""
     elements = [
         {"element": "input", "capacity": 150.0, "where": "before", "factor": 1.0, "step": 1.0},
         {"element": "output", "capacity": 250.0, "where": "after", "factor": 1.0, "step": 1.0},
