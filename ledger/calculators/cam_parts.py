@@ -34,7 +34,7 @@ STEP_INPUTS: tuple[Input, ...] = (
     Number("limit", "Limiting pressure angle", "°", low=1.0, high=80.0, default="30 °"),
     Rows(
         "tracks",
-        "Where each track stands at each position: +, 0 and -, or shares of the travel, as `0 + 0 - 0`",
+        "Where each track stands at each position: +, 0 and -, or shares of the travel, as `0 + 0 -` or `0 1 0 -1`",
         (Text("track", "Track"), Text("stands", "Stands, position by position")),
         optional=True,
     ),
@@ -71,38 +71,44 @@ STEP_OUTPUTS: tuple[Output, ...] = (
     Output("keeps_limit", "The pressure angle keeps its limit", form="truth"),
     Output("curvature", "Least radius of curvature of the track", "mm", optional=True),
     Output("undercut_room", "The same less half the pin: below zero the track is undercut", "mm", optional=True),
-    Output("ramp_land", "Land between neighbouring moves of a track", "mm"),
+    Output("ramp_land", "Least land between moves of a track, out and back", "mm", optional=True),
     Output("jamming_angle", "Pressure angle at which friction holds the rail", "°"),
     Output("room", "Room: the space less what is needed", "mm", optional=True),
     Output("fits", "It fits the space", form="truth", optional=True),
     Output("positions_that_fit", "Positions that fit the space at the limiting angle", optional=True),
 )
+FREE: dict[str, Any] = {"optional": True, "given": "moves_freely"}
 FORCE_OUTPUTS: tuple[Output, ...] = (
     Output("peak_speed", "Greatest speed of the fork", "m/s", optional=True),
     Output("peak_acceleration", "Greatest acceleration of the fork", "m/s²", optional=True),
     Output("peak_jerk", "Greatest jerk of the fork", "m/s³", optional=True),
-    Output("contact_force", "Greatest force between pin and track", "N", optional=True),
-    Output("side_force", "Greatest force of the pin across the rail", "N", optional=True),
-    Output("guide_force", "Greatest force that the guide bears", "N", optional=True),
-    Output("torque", "Torque of one fork at the drum or disc", "N·m", optional=True),
-    Output("power", "Power of one fork at the drum or disc", "W", optional=True),
+    Output("contact_force", "Greatest normal force between pin and track", "N", **FREE),
+    Output("side_force", "Greatest force of the pin across the rail", "N", **FREE),
+    Output("guide_force", "Greatest force that the guide bears", "N", **FREE),
+    Output("torque", "Torque of one fork at the drum or disc", "N·m", **FREE),
+    Output("power", "Power of one fork at the drum or disc", "W", **FREE),
     Output("start_torque", "Torque that starts the drum or disc within half a rest", "N·m", optional=True),
     Output("step_time", "Time of a whole step from rest to rest", "s", shown="ms", optional=True),
     Output("moves_freely", "Friction never holds the rail", form="truth", optional=True),
-    Output("contact_pressure", "Greatest contact pressure at the pin", "MPa", optional=True),
-    Output("contact_shear", "Greatest shear stress under the contact", "MPa", optional=True),
+    Output("contact_pressure", "Greatest contact pressure at the pin", "MPa", **FREE),
+    Output("contact_shear", "Greatest shear stress under the contact", "MPa", **FREE),
 )
 STEP_FORMULA = (
     "The step is φ = 2π/*n* for *n* positions on a full turn, θ/(*n* − 1) on a turn θ; the arc of a move is "
-    "β = φ(1 − *d*)/*k* with the share *d* at rest and *k* moves one after the other."
+    "β = φ(1 − *d*)/*k* with the share *d* at rest and *k* moves one after the other. "
+    "The middles of two ramps of a track, out and back, are ψ apart: φ − (*k* − 1)β where the first has the last share "
+    "of its step and the second the first share of the next; with stated tracks and one order of moves, *i*·φ + "
+    "*j*(*k* − 1)β for ramps *i* steps apart, *j* being −1, 0 or 1 by which share each of them has. The land between "
+    "them is *r*·ψ − *w*/sin α for a pin *w*. Where one move is longer, both ramps are crossed at half the shorter "
+    "travel, each with its slope there: *r*·(ψ − Σβ(½ − *z*)) − Σ*w*/(2·sin α)."
 )
 FORCE_FORMULA = (
     "Over a time *T* the fork reaches *C_v*·*h*/*T* and *C_a*·*h*/*T*². At 97 points of the move, with *t* = tan α "
-    "there, the load *L* = *P* + *m*·*a*, and *L*′ = *L*(1 + 2μ_r·*e*/*B*), the pin presses with *L*′√(1 + *t*²)/*D* "
-    "and is pushed aside with *L*′(*t* + μ_p)/*D*, *D* = 1 − μ_p·*t* − μ_r·*k_g*(*t* + μ_p), *k_g* = (2*A* + *B*)/*B* "
-    "for an overhang *A* beyond a guide *B*. The rail jams where *D* falls to nothing: tan α = (1 − "
-    "μ_r·*k_g*·μ_p)/(μ_p + μ_r·*k_g*). The contact pressure is that of a cylinder on a plane after Hertz, *p*₀ = "
-    "√(*F*·*E*\\*/(π·*R*·*l*)); the shear beneath is 0.300 *p*₀."
+    "there, the load *L* = *P* + *m*·*a*, and *L*′ = *L*(1 + 2μ_r·*e*/*B*), the pin presses square on the track with "
+    "*L*′√(1 + *t*²)/*D* and is pushed aside with *L*′(*t* + μ_p)/*D*, *D* = 1 − μ_p·*t* − μ_r·*k_g*(*t* + μ_p), "
+    "*k_g* = (2*A* + *B*)/*B* for an overhang *A* beyond a guide *B*. The rail jams where *D* falls to nothing: "
+    "tan α = (1 − μ_r·*k_g*·μ_p)/(μ_p + μ_r·*k_g*). The contact pressure is that of a cylinder on a plane after "
+    "Hertz, *p*₀ = √(*F*·*E*\\*/(π·*R*·*l*)); the shear beneath is 0.300 *p*₀."
 )
 SOURCES = (
     "Motion laws and pressure angle: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 2, 3 and 7; "
@@ -116,8 +122,14 @@ SOURCES = (
     "Friction of oiled steel of about 0.12: common practice, no source.",
 )
 ASSUMPTIONS = (
-    "All moves are of one travel and one arc. A track that goes from one gear straight to another in one step moves "
-    "twice the travel, and is computed so where the tracks are stated.",
+    "The land is the least over the places where a stated track turns back, and is left out where none does; without "
+    "stated tracks it is that of one that arrives last and leaves first. The turn from last to first is not among "
+    "them.",
+    "Stands of tracks can be read off the `chart` of shift-states for one actuator: the offsets of each track, state "
+    "after state, are its stands as they are (`0 -1 -1 0` …), and the states are the positions. Of several actuators "
+    "states in which none of an actuator's own tracks has moved are one position.",
+    "All moves are of one arc, and of one travel where no tracks are stated. A track that goes from one "
+    "gear straight to another in one step moves twice the travel, and is computed so where the tracks are stated.",
     "The drum or disc turns at steady speed through the moves; it starts and stops within the rests.",
     "Parts are rigid, and the pin fills its track: blows from play, and vibration, are not computed.",
     "Under the uniform law the fork starts and stops in no time; the blow is not computed, and no acceleration, "
@@ -125,8 +137,9 @@ ASSUMPTIONS = (
     "The pressure angle is that of the middle of the track, along its depth and across its width.",
     "The pin slides or turns as its friction says; a roller on it has a smaller one. Where inertia exceeds the load, "
     "friction helps to brake and is left out.",
-    "Where friction holds the rail, forces are computed as if a thousandth of the push were left; the output that "
-    "says so is `moves_freely`.",
+    "Forces, torque, power and contact are given over the draws in which friction never holds the rail "
+    "(`moves_freely`), and not at all where it always does.",
+    "The normal force leaves out the friction along the track: both together are √(1 + μ_p²) times as much.",
     "Torque and power are of one fork. Forks that move at the same time add up.",
     "The contact is that of a cylinder on a plane of the same material along the whole depth. Where the wall bends "
     "away from the pin, and at the edges, the pressure is higher.",

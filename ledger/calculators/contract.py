@@ -91,8 +91,8 @@ class Output:
 
     Numbers are in `unit`, and people read them in `shown` (the unit itself where it is left out). An `optional` one may
     be left out by `compute`, where the inputs do not ask for it. One that is `given` a truth means something only where
-    that output holds: it is summed up over those draws, and left out where there are none. Curves are rows of `series` (a name), `x` and `y`,
-    drawn as lines against `axes`, the labels of x and y with their units.
+    that output holds: it is summed up over those draws, and left out where there are none. Curves are rows of `series`
+    (a name), `x` and `y`, drawn as lines against `axes`, the labels of x and y with their units.
     """
 
     name: str

@@ -158,8 +158,8 @@ DOG_TEETH = Calculator(
         "Bending treats a dog as a beam. Dogs are stubby: expect shear and crushing to come first, and take bending as "
         "a lower bound of what a dog with a generous root fillet holds. No notch factor is applied.",
         "A sloping flank is pressed by *F*/cos β on an area as much greater, so its pressure is that of a square one.",
-        "The capacity is that of dogs that stay in mesh. It stands although the flanks throw them apart: then something "
-        "else, such as a fork, a detent or a lock, must hold the sleeve.",
+        "The capacity is that of dogs that stay in mesh. It stands although the flanks throw them apart: something "
+        "else, such as a fork, a detent or a lock, must then hold the sleeve.",
         "Flanks so far undercut that friction locks them under torque, ρ − β ≥ 90°, are refused.",
         "Corners, chamfers and burrs take from the depth of contact: state what is left.",
         "Tilting of a sleeve that is loaded beside its hub, and the springing open of rings, are not computed.",

@@ -127,9 +127,19 @@ DOG_WINDOW = Calculator(
         Output("chance", "Chance of entry within the patience", "", shown="%"),
         Output("chance_at_once", "Chance of entry at once", "", shown="%"),
         Output("greatest_difference", "Speed difference from which on no entry can succeed", "1/min"),
-        Output("best_difference", "Speed difference with the greatest chance (just inside, where the window closes)", "1/min"),
+        Output(
+            "best_difference",
+            "Speed difference with the greatest chance (just inside, where the window closes)",
+            "1/min",
+        ),
         Output("best_chance", "The greatest chance", "", shown="%"),
-        Output("mean_wait", "Wait until the entry begins, mean of those within the patience", "s", shown="ms", given="enters"),
+        Output(
+            "mean_wait",
+            "Wait until the entry begins, mean of those within the patience",
+            "s",
+            shown="ms",
+            given="enters",
+        ),
         Output("half_wait", "Time after which half of all entries have begun", "s", shown="ms", given="enters"),
         Output("most_wait", "Time after which 95 % of all entries have begun", "s", shown="ms", given="enters"),
         Output("longest_wait", "Longest wait, were patience unlimited", "s", shown="ms", given="enters"),
@@ -137,7 +147,9 @@ DOG_WINDOW = Calculator(
         Output("greatest_play", "Play taken up before torque passes, greatest", "°", given="enters"),
         Output("play_time", "Time of the mean play", "s", shown="ms", given="enters"),
         Output("greatest_play_time", "Time of the greatest play", "s", shown="ms", given="enters"),
-        Output("time_to_torque", "From the meeting of the faces until torque passes, mean", "s", shown="ms", given="enters"),
+        Output(
+            "time_to_torque", "From the meeting of the faces until torque passes, mean", "s", shown="ms", given="enters"
+        ),
         Output("common_speed", "Speed of both after the blow", "1/min", optional=True),
         Output("energy_lost", "Energy lost in the blow", "J", optional=True),
         Output("impact", "Torque of the blow, undriven and undamped", "N·m", optional=True),
@@ -157,9 +169,9 @@ DOG_WINDOW = Calculator(
         "*c* = gap − dog, and needs *t_e* = depth/axial speed. It gets in to the depth from a window of relative "
         "angles\n\n"
         "*w* = *c* − ω·*t_e*.\n\n"
-        "Nothing gets in where *w* ≤ 0, which is so from ω = *c*/*t_e* on. Otherwise, of one pitch *p*, a share *w*/*p* "
-        "gets in at once; the others rest face on face until the next gap comes round. Within the patience *T* the "
-        "chance is\n\n"
+        "Nothing gets in where *w* ≤ 0, which is so from ω = *c*/*t_e* on. Otherwise, of one pitch *p*, a share "
+        "*w*/*p* gets in at once; the others rest face on face until the next gap comes round. Within the patience *T* "
+        "the chance is\n\n"
         "*P* = min(1, (*w* + ω·*T*)/*p*).\n\n"
         "So *P* rises from *c*/*p* at standstill, with the slope (*T* − *t_e*)/*p*, to 1, and falls to nothing "
         "where the window closes: a speed difference may be too small as well as too great. The wait is 0 with the "
@@ -191,9 +203,9 @@ DOG_WINDOW = Calculator(
         "The play is taken up at the speed difference as stated, without the engine's torque hastening it.",
         "The blow is of two stiff inertias and a light spring without damping or slip; a clutch that slips first caps "
         "it. Inertia between the spring and the dogs strikes harder and shorter.",
-        "Waits, play and the times that follow from them are given over those draws in which a dog can get in. Whatever "
-        "takes one of them on takes a second and no play in the others. A time beyond a second counts as one, since no "
-        "shift waits so long.",
+        "Waits, play and the times that follow from them are given over those draws in which a dog can get in. "
+        "Whatever takes one of them on takes a second and no play in the others. A time beyond a second counts as "
+        "one, since no shift waits so long.",
         "The greatest chance is often a limit, approached as the speed difference rises to where the window closes; "
         "what is given is that of a speed difference a thousandth below.",
     ),

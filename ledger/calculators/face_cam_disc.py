@@ -53,6 +53,10 @@ def compute(
     arc = drum_track.move_arc(step, dwell, moves)
     least = np.maximum(face_cam.least_radius(law, longest, arc, bound), pin / 2.0)
     radius = inner_radius if np.any(np.not_equal(inner_radius, 0)) else least
+    if not np.all(radius >= pin / 2.0):
+        raise ValueError(
+            "The innermost groove would reach over the middle of the disc: its radius is below half the pin."
+        )
     angle = face_cam.pressure_angle(law, longest, arc, radius)
     outside = face_cam.disc_diameter(radius, grooves, swing, pin, land, rim)
     found = {
@@ -67,13 +71,22 @@ def compute(
         "pressure_angle": angle / DEGREE,
         "angle_room": cam_parts.settled(limit - angle / DEGREE),
         "keeps_limit": angle <= bound + 1e-9,
-        "ramp_land": face_cam.land_between_moves(radius, longest, step, pin, angle),
         "jamming_angle": cam_parts.jamming({"overhang": overhang, "guide": guide, "pin_friction": pin_friction,
                                             "rail_friction": rail_friction}),
         **cam_parts.spaced(space, casing, outside),
         "grooves": _grooves(radius, int(np.max(grooves)), swing, pin, land, law, longest, arc),
         "curves": _curves(read, law, step, dwell, moves, order, travel, radius, grooves, swing, pin, land),
     }  # fmt: skip
+    if read:
+        left = cam_drive.least_land(
+            law, read.values(), order == cam_parts.ARRIVING, step, arc, moves, travel, pin,
+            lambda place, out: face_cam.groove_radius(radius, place % grooves, swing, pin, land) + out * travel,
+        )  # fmt: skip
+    else:
+        spacing = drum_track.ramp_spacing(step, arc, moves)
+        left = face_cam.land_between_moves(radius, longest, spacing, pin, angle)
+    if left is not None:
+        found["ramp_land"] = left
     if "room" in found and full:
         found["positions_that_fit"] = _positions_that_fit(
             law, longest, bound, dwell, moves, radius + found["room"] / 2.0
@@ -167,8 +180,10 @@ FACE_CAM_DISC = Calculator(
         "A move outward from the radius *r*₁ has tan α = (*h*/β)·*v*(*z*)/(*r*₁ + *h*·*s*(*z*)), greatest a little "
         "before the middle of the move, so the least inner radius for the limit is the greatest of "
         "*h*·(*v*(*z*)/(β·tan α_max) − *s*(*z*)). Grooves follow one another outward at the swing, the pin *w* and a "
-        "land; the disc ends half a pin and a rim outside the last. The greatest over the move is taken over 97 "
-        "points of its first half, which is exact within one part in ten thousand.\n\n"
+        "land; the disc ends half a pin and a rim outside the last. The greatest over the move is taken over 289 "
+        "points of its first half; the tangent is exact within one part in ten thousand where *r*₁ is a tenth of *h* "
+        "or more. The land is measured along the circle at *r*₁ + *h*/2 for a move outward from *r*₁, and α is the "
+        "greatest one where no tracks are stated.\n\n"
         f"{cam_parts.FORCE_FORMULA}"
     ),
     sources=(*cam_parts.SOURCES, "Sizes of the disc and places of its grooves: geometry, derived here."),

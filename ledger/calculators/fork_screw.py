@@ -48,7 +48,10 @@ def compute(
     if asked:
         rate = mechanics.needed_rate(travel, within, top)
         found["speed_suffices"] = top * within > travel
-        found["needed_torque"] = mechanics.needed_torque(rate, load, mass, lead, per_force, turning) / passed
+        needed = mechanics.needed_torque(rate, load, mass, lead, per_force, turning) / passed
+        found["needed_torque"] = np.where(
+            found["speed_suffices"], np.minimum(needed, mechanics.GREATEST), mechanics.GREATEST
+        )[()]
     if powered:
         rate = mechanics.acceleration(torque * passed, load, mass, lead, per_force, turning)
     time = mechanics.move_time(travel, rate, top)
@@ -60,7 +63,7 @@ def compute(
     return found | {
         "time": time,
         "whole_time": time + delay / 1000.0,
-        "moves": rate > 0,
+        "moves": rate > 0 if powered else found["speed_suffices"],
         "acceleration": rate / 1000.0,
         "peak_speed": reached / 1000.0,
         "motor_speed": 60.0 * reached / lead * ratio,
@@ -132,7 +135,7 @@ FORK_SCREW = Calculator(
     ),
     inputs=(
         Number("travel", "Travel of the fork", "mm", low=0.01, high=1000.0),
-        Number("lead", "Lead of the screw: travel of one turn", "mm", low=0.05, high=500.0),
+        Number("lead", "Lead of the screw: travel of one turn", "mm", low=0.005, high=500.0),
         Number("speed", "Greatest speed of the motor", "1/min", low=1.0, high=200_000.0),
         Choice("screw", "Screw", (SLIDING, BALLS), default=SLIDING),
         Number("diameter", "Mean diameter of a sliding thread", "mm", low=0.0, high=1000.0, default="0 mm"),
@@ -163,13 +166,19 @@ FORK_SCREW = Calculator(
         Number("delay", "Delay before the motor's torque is there", "ms", low=0.0, high=60_000.0, default="0 ms"),
     ),
     outputs=(
-        Output("whole_time", "Time of the move, with its delay", "s", shown="ms"),
-        Output("time", "Time of the move itself", "s", shown="ms"),
+        Output("whole_time", "Time of the move, with its delay", "s", shown="ms", given="moves"),
+        Output("time", "Time of the move itself", "s", shown="ms", given="moves"),
         Output("in_time", "It arrives within the wanted time", form="truth", optional=True),
-        Output("needed_torque", "Torque of the motor that the wanted time needs", "N·m", optional=True),
+        Output(
+            "needed_torque",
+            "Torque of the motor that the wanted time needs",
+            "N·m",
+            optional=True,
+            given="speed_suffices",
+        ),
         Output("speed_suffices", "The motor is fast enough for the wanted time", form="truth", optional=True),
-        Output("moves", "The motor can move the fork", form="truth"),
-        Output("acceleration", "Acceleration of the fork", "m/s²"),
+        Output("moves", "The motor can make the move", form="truth"),
+        Output("acceleration", "Acceleration of the fork", "m/s²", given="moves"),
         Output("peak_speed", "Greatest speed of the fork", "m/s"),
         Output("motor_speed", "Greatest speed of the motor in the move", "1/min"),
         Output("reaches_speed", "The motor reaches its greatest speed", form="truth"),
@@ -177,8 +186,8 @@ FORK_SCREW = Calculator(
         Output("turns", "Turns of the screw"),
         Output("motor_turns", "Turns of the motor"),
         Output("efficiency", "Efficiency of the screw with its collar", "", shown="%"),
-        Output("peak_power", "Greatest power of the motor", "W"),
-        Output("energy", "Energy of a move at the motor's shaft", "J"),
+        Output("peak_power", "Greatest power of the motor", "W", given="moves"),
+        Output("energy", "Energy of a move at the motor's shaft, at the most", "J", given="moves"),
         Output("self_locking", "The fork cannot push the screw back", form="truth"),
         Output("curves", "Speed of the fork", form="curves", axes=("time [ms]", "speed [m/s]")),
     ),
@@ -201,11 +210,14 @@ FORK_SCREW = Calculator(
         "It slows down at the rate at which it speeds up. Where the load helps to brake, less torque would do.",
         "The force against the fork is the same all along, and friction of the thread the same at every speed; to "
         "break loose takes more.",
-        "Where the motor cannot move the fork the time is given as 60 s, which stands for never; a torque of a "
-        "million N·m stands for one that no motor has.",
+        "The motor can make the move (`moves`) where its torque moves the load; where no torque is stated, where it is "
+        "fast enough for the wanted time. Times, acceleration, power and energy are given over the draws in which it "
+        "can, the needed torque over those in which it is fast enough. To a criterion, a time of 60 s stands for "
+        "never, and a torque of a million N·m for one that no motor has.",
         "The reduction's losses are taken from the rotor's inertia as from its torque.",
-        "Energy is that at the shaft when nothing is won back in braking; losses of motor and current are not "
-        "computed.",
+        "Energy is an upper bound at the shaft: what moves is brought to its speed and the load is driven all along, "
+        "as if nothing were won back in braking, when the load is in truth borne by what still moves. Losses of motor "
+        "and current are not computed.",
         "One screw moves one fork. Dogs that do not find a gap are not computed.",
     ),
     cautions=(

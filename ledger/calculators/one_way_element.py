@@ -14,15 +14,19 @@ from ledger.mechanics.hertz import joint_stiffness
 from ledger.mechanics.refusing import refuse
 
 STRUT, PAWL, ROLLER, SPRAG = "strut", "pawl", "roller", "sprag"
+PRESSED = {ROLLER: "contact with the flat or ramp", SPRAG: "contact with the inner race"}
 PERMITTED = mechanics.PERMITTED
 
 
 def compute(form: str, torque: Draws, **given: Draws) -> dict[str, Any]:
     """Return every declared output by name; `given` are the other inputs by name."""
-    refuse(PERMITTED, **given)
+    crowding = mechanics.crowding(given["count"], given["rounding"], given["radius"]) if form == ROLLER else ""
+    refuse(PERMITTED, [crowding], **given)
     carriers = carrying(given["count"], given["share"])
     wedged = form in (ROLLER, SPRAG)
     ways = _wedged(form, carriers, given) if wedged else _pushing(form, carriers, given)
+    if wedged:
+        ways |= _slipping(form, given, list(ways.values()))
     outputs: dict[str, Any] = {"carriers": carriers, **judged(ways)}
     for name, output in OUTPUT_OF.items():
         if name in ways:
@@ -42,6 +46,14 @@ def compute(form: str, torque: Draws, **given: Draws) -> dict[str, Any]:
             else 1000.0 * torque / (carriers * given["radius"])
         )
     return outputs
+
+
+def _slipping(form: str, given: dict[str, Draws], others: list[Draws]) -> dict[str, Draws]:
+    """Return the capacity at which wedged elements slip out, or nothing where they hold in all draws."""
+    wedge = _wedge(form, given)
+    if np.all(mechanics.wedge_holds(wedge, given["friction"])):
+        return {}
+    return {"slipping out": mechanics.slip_capacity(wedge, given["friction"], others)}
 
 
 def _pushing(form: str, carriers: Draws, given: dict[str, Draws]) -> dict[str, Draws]:
@@ -82,12 +94,10 @@ def _wedged(form: str, carriers: Draws, given: dict[str, Draws]) -> dict[str, Dr
     if not stated(given["rounding"], "Radius of the rounding"):
         raise ValueError(f"A {form} needs its radius where it touches.")
     radius, width, wedge = given["radius"], given["width"], _wedge(form, given)
-    if form == ROLLER and not np.all(given["rounding"] < radius):
-        raise ValueError("Radius of the roller: must be smaller than that of its race.")
     bulge = radius if form == SPRAG else given["ramp"]
     contact = mechanics.sharper_radius(given["rounding"], bulge)
     ways = {
-        "contact with the race": mechanics.wedge_capacity(
+        PRESSED[form]: mechanics.wedge_capacity(
             given["pressure"], carriers, contact, width, _stiffness(given), wedge, radius
         )
     }
@@ -121,13 +131,16 @@ def _curves(form: str, given: dict[str, Draws], wedged: bool) -> list[dict[str, 
     middle: dict[str, Draws] = {name: mean(value) for name, value in given.items()}
     carriers = np.linspace(1.0, max(2.0, mean(given["count"])), 60)
     ways = _wedged(form, carriers, middle) if wedged else _pushing(form, carriers, middle)
+    if wedged:
+        ways |= _slipping(form, middle, list(ways.values()))
     return curves(carriers, **{name: np.asarray(value) for name, value in ways.items()})
 
 
 OUTPUT_OF = {
     "crushing of the nose": "nose_capacity",
     "contact of the rounded nose": "contact_capacity",
-    "contact with the race": "contact_capacity",
+    "contact with the flat or ramp": "contact_capacity",
+    "contact with the inner race": "contact_capacity",
     "crushing at the pivot": "pivot_capacity",
     "giving way sideways": "column_capacity",
     "stretching of the outer race": "race_capacity",
@@ -161,19 +174,10 @@ ONE_WAY_ELEMENT = Calculator(
         number(PERMITTED, "body_length", "Strut, pawl: length between its ends (0: left out)", default="0 mm"),
         number(PERMITTED, "body_thickness", "Strut, pawl: thickness of the body (0: left out)", default="0 mm"),
         number(PERMITTED, "yielding", "Strut, pawl: yield strength of the body", default="1200 MPa"),
-        number(
-            PERMITTED,
-            "rounding",
-            "Radius of roller or sprag where it touches; of a rounded nose (0: flat)",
-            default="0 mm",
-        ),
+        number(PERMITTED, "rounding", "Radius of roller, sprag or nose where it touches (0: flat)", default="0 mm"),
         number(PERMITTED, "pressure", "Permitted Hertz pressure", default="2500..4000 MPa"),
-        number(
-            PERMITTED, "wedge", "Roller, sprag: wedge angle between its two tangents (0: from the flat)", default="0 °"
-        ),
-        number(
-            PERMITTED, "flat", "Roller: distance of the flat from the shaft's middle (0: angle stated)", default="0 mm"
-        ),
+        number(PERMITTED, "wedge", "Roller, sprag: angle between its tangents (0: from the flat)", default="0 °"),
+        number(PERMITTED, "flat", "Roller: flat from the shaft's middle (0: angle stated)", default="0 mm"),
         number(PERMITTED, "ramp", "Roller: radius of a bulging ramp (0: flat)", default="0 mm"),
         number(PERMITTED, "rim", "Roller, sprag: thickness of the outer race (0: left out)", default="0 mm"),
         number(PERMITTED, "hoop", "Roller, sprag: permitted hoop stress of the outer race", default="400..700 MPa"),
@@ -183,7 +187,7 @@ ONE_WAY_ELEMENT = Calculator(
         number({"torque": ("Torque", "N·m", 0.0, 1e9)}, "torque", "Torque at which forces are wanted", default="0 N·m"),
     ),
     outputs=(
-        Output("capacity", "Torque that the element holds", "N·m"),
+        Output("capacity", "Torque that the element holds (next to none where a wedge slips)", "N·m"),
         Output("nose_capacity", "Torque at which noses are crushed", "N·m", optional=True),
         Output("contact_capacity", "Torque at which the permitted Hertz pressure is reached", "N·m", optional=True),
         Output("pivot_capacity", "Torque at which pivots are crushed", "N·m", optional=True),
@@ -211,7 +215,8 @@ ONE_WAY_ELEMENT = Calculator(
         "tan φ ≤ µ.\n\n"
         "**Roller, sprag**, wedged at the angle ε: *T* = *n*·*N*·tan(ε/2)·*R* with *N* = π·*w*·*r'*·*p0*²/*E\\**, "
         "1/*r'* = 1/*r* + 1/*r_c*; the outer race of thickness *t* holds *T* = 2π·*t*·*w*·σ·tan(ε/2)·*R*. It holds "
-        "where tan(ε/2) ≤ µ. On a flat at the distance *h*, cos ε = (*h* + *r*)/(*R* − *r*)."
+        "where tan(ε/2) ≤ µ; where not, it slips out and holds next to nothing. On a flat at the distance "
+        "*h*, cos ε = (*h* + *r*)/(*R* − *r*)."
     ),
     sources=(
         "Contact of cylinders: Johnson, Contact Mechanics (1985), §4.2; Boresi & Schmidt, Advanced Mechanics of "
@@ -226,6 +231,9 @@ ONE_WAY_ELEMENT = Calculator(
         "Elements that carry share the torque evenly. Struts and pawls rarely do: of several, often two bear, and only "
         "the yielding of the parts brings in more; state the share as a range.",
         "A notch's face is taken to be radial. Faces that lean inward draw a nose in and need no friction.",
+        "Rollers and sprags that slip are counted as holding 0.001 N·m, so that what stands on the capacity finds no "
+        "room in it. In the draws where they hold, the row of slipping out is given twice the greatest other capacity, "
+        "which stands for no bound. Struts and pawls are not counted so: springs and notches may hold them.",
         "Races are taken to be stiff; in truth they widen, rollers climb and their angle grows, or shrinks on a curved "
         "ramp. The hoop stress is that of an even pressure, without the bending between elements.",
         "Sprags: the wedge angle is twice the angle between the line of force and the normal of the inner race, which "

@@ -55,8 +55,10 @@ def compute(
     full, factor, bound = spread == drum_track.FULL_TURN, motion_laws.velocity_factor(law), limit * DEGREE
     step = drum_track.step_angle(positions, full, turn * DEGREE)
     arc = drum_track.move_arc(step, dwell, moves)
-    least = np.maximum(drum_track.least_radius(longest, arc, bound, factor), length)
+    least = np.maximum(np.maximum(drum_track.least_radius(longest, arc, bound, factor), length), pin / 2.0)
     radius = _radius(least, place, mean_radius, bore, depth, wall, gap)
+    if too_thick := drum_track.pin_in_drum(radius, pin):
+        raise ValueError(too_thick)
     angle = drum_track.pressure_angle(longest, arc, radius, factor)
     outside = drum_track.outside_diameter(place, radius, depth, wall, gap)
     found = {
@@ -70,13 +72,21 @@ def compute(
         "pressure_angle": angle / DEGREE,
         "angle_room": cam_parts.settled(limit - angle / DEGREE),
         "keeps_limit": angle <= bound + 1e-9,
-        "ramp_land": drum_track.land(radius, step, pin, angle),
         "jamming_angle": cam_parts.jamming({"overhang": overhang, "guide": guide, "pin_friction": pin_friction,
                                             "rail_friction": rail_friction}),
-        "drum_length": drum_track.drum_length(max(len(read), 1), swing, pin, between),
         **cam_parts.spaced(space, casing, outside),
         "curves": _curves(read, law, step, dwell, moves, order, travel, swing + pin + between),
     }  # fmt: skip
+    if read:
+        found["drum_length"] = drum_track.drum_length(len(read), swing, pin, between)
+        first = order == cam_parts.ARRIVING
+        left = cam_drive.least_land(
+            law, read.values(), first, step, arc, moves, travel, pin, lambda _place, _out: radius
+        )
+    else:
+        left = drum_track.land(radius, drum_track.ramp_spacing(step, arc, moves), pin, angle)
+    if left is not None:
+        found["ramp_land"] = left
     found |= _of_place(place, spread, outside, wall, angle, radius, depth, turn, pin)
     if "room" in found and full:
         within = np.maximum(radius - (outside - (space - 2.0 * casing)) / 2.0, 0.1)
@@ -173,7 +183,7 @@ SELECTOR_DRUM = Calculator(
         Output("bottom_angle", "Pressure angle at the bottom of the track", "°", optional=True),
         Output("bore_diameter", "Bore of the hollow rail", "mm", optional=True),
         Output("bridge", "What is left of the rail between the ends of its slot", "mm", optional=True),
-        Output("drum_length", "Least length of the drum with its tracks side by side", "mm"),
+        Output("drum_length", "Least length of the drum with the stated tracks side by side", "mm", optional=True),
         *cam_parts.FORCE_OUTPUTS,
         Output(
             "curves", "Developed tracks", form="curves", axes=("angle of the drum [°]", "place along the drum [mm]")
@@ -183,10 +193,9 @@ SELECTOR_DRUM = Calculator(
         f"{cam_parts.STEP_FORMULA}\n\n"
         "The steepest place of the developed track has tan α = *C_v*·*h*/(*r*·β); so the least mean radius for the "
         "limit is *C_v*·*h*/(β·tan α_max). Outside the drum measures 2*r* + *t*; a hollow rail around it 2*r* + *t* + "
-        "2*g* + 2*s*, and with the slot in the rail 2*r* + *s*, for a depth *t*, gap *g* and wall *s*. Between "
-        "neighbouring moves of a track *r*·φ − *w*/sin α are left for a pin *w*. The track is undercut where its "
-        "radius of curvature, (1 + *t*²)^(3/2)·(*r*β)²/(*h*·|*a*|) with the slope *t* at that place, falls below "
-        f"*w*/2.\n\n{cam_parts.FORCE_FORMULA}\n\n"
+        "2*g* + 2*s*, and with the slot in the rail 2*r* + *s*, for a depth *t*, gap *g* and wall *s*. The track is "
+        "undercut where its radius of curvature, (1 + *t*²)^(3/2)·(*r*β)²/(*h*·|*a*|) with the slope *t* at that "
+        f"place, falls below half the pin *w*.\n\n{cam_parts.FORCE_FORMULA}\n\n"
         "On a track of 25 mm radius 8 mm of travel within 60° have 31.4° under the cycloidal law and 28.3° under the "
         "modified sine."
     ),
@@ -195,7 +204,7 @@ SELECTOR_DRUM = Calculator(
         *cam_parts.ASSUMPTIONS,
         "The radius is that of the middle of the contact between pin and track. At its bottom the angle is steeper, "
         "and is given too.",
-        "The least radius is never smaller than the track is deep, however gentle the ramps.",
+        "The least radius is never smaller than the track is deep, nor than half the pin, however gentle the ramps.",
         "On a full turn every position has an equal share of it, also where the drum is never turned on from the last "
         "to the first.",
         "Positions that fit are not rounded down: 7.9 means seven.",

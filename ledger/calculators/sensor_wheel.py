@@ -63,6 +63,7 @@ SENSOR_WHEEL = Calculator(
         _number("scatter", "Scatter of that time, standard deviation", "0 ms"),
         _number("acceleration", "Change of the speed difference meanwhile", "0 1/min/s"),
         _number("wanted", "Chance that is called enough", "95 %"),
+        _number("pitch_time", "Time from one window to the next, as dog-window gives it (0: one window only)", "0 ms"),
     ),
     outputs=(
         Output("edge_time", "Time between edges", "s", shown="µs"),
@@ -78,7 +79,7 @@ SENSOR_WHEEL = Calculator(
         Output("foretelling_doubt", "Doubt of the foretold time, standard deviation", "s", shown="ms"),
         Output("timing_doubt", "Doubt of the timing, actuator included, standard deviation", "s", shown="ms"),
         Output("timing_bias", "Error of the timing by the changing speed difference", "s", shown="ms"),
-        Output("chance", "Chance that the faces meet within the window", "", shown="%"),
+        Output("chance", "Chance that the faces meet within a window", "", shown="%"),
         Output("times_entry", "It can time an entry", form="truth"),
         Output("by_targets", "Chance and targets", form="curves", axes=("targets", "chance [%]")),
     ),
@@ -92,7 +93,7 @@ SENSOR_WHEEL = Calculator(
         "difference changes by *a*.\n\n"
         "Two wheels err apart: √2 times as much. Over 6·Δ*n* degrees a second that is a doubt of time, to which the "
         "actuator's scatter is added by squares; the chance is the share of a normal error within half the window to "
-        "either side."
+        "either side. Where windows are stated to come round, the shares of all of them are summed up."
     ),
     sources=(
         "Times, ticks and counts: definitions.",
@@ -105,6 +106,9 @@ SENSOR_WHEEL = Calculator(
         "Edges err independently of each other. A wheel that runs out of true errs alike at neighbours, and taking the "
         "speed over one whole turn takes that out.",
         "The last edge may be a whole time between edges old when the decision is taken.",
+        "Without the time from one window to the next, only the window aimed at counts: whether the entry falls at the "
+        "instant that was meant. With it, an entry into an earlier or later window counts too, since dogs are alike; "
+        "even an entry that is not aimed at all then has the share of the window in the pitch.",
         "The control aims at the middle of the window, with the speed difference taken as constant.",
         "Both wheels turn at nearly the speed stated; that the other is slower makes its edges rarer by as much.",
         "Errors are normal. Timing done every few turns at a slower beat of the program belongs to the scatter.",

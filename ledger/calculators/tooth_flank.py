@@ -47,10 +47,11 @@ def compute(
     elasticity_2: Draws = 206.0,
     poisson_1: Draws = 0.3,
     poisson_2: Draws = 0.3,
+    **tool: Any,
 ) -> dict[str, Any]:
-    """Return every declared output by name."""
+    """Return every declared output by name; `tool` holds the inputs that go to `gear_pair` by their names."""
     strengths = strength_of_both(strength_1, strength_2)
-    pair = gear_pair(module, teeth_1, teeth_2, shift_1, shift_2, width, helix, profile, shortened)
+    pair = gear_pair(module, teeth_1, teeth_2, shift_1, shift_2, width, helix, profile, shortened, **tool)
     one, two = pair["wheels"]
     force = tooth_loads.tangential_force(torque, one["reference"])
     ratio, overlap, working = pair["contact_ratio"], pair["overlap"], pair["working"]
@@ -101,7 +102,9 @@ def compute(
 
 def _pressures(pair: dict[str, Any], load: Draws, stiffness: Draws) -> list[dict[str, Any]]:
     """Return the pressure along the path of contact of a spur pair, at the mean of the draws."""
-    one, two = ({name: float(np.mean(wheel[name])) for name in ("teeth", "tip", "base")} for wheel in pair["wheels"])
+    one, two = (
+        {name: float(np.mean(wheel[name])) for name in ("teeth", "tip", "base", "start")} for wheel in pair["wheels"]
+    )
     points: list[dict[str, Any]] = pressure_along(
         tip_1=one["tip"],
         tip_2=two["tip"],
@@ -112,6 +115,8 @@ def _pressures(pair: dict[str, Any], load: Draws, stiffness: Draws) -> list[dict
         pitch=float(np.pi * one["base"] / one["teeth"]),
         load=float(np.mean(load / np.cos(pair["pressure"]))),
         stiffness=float(np.mean(stiffness)),
+        start_1=one["start"],
+        start_2=two["start"],
     )
     return points
 
@@ -174,20 +179,26 @@ TOOTH_FLANK = Calculator(
     ),
     sources=(
         "Method: ISO 6336-2:2006, Method B, clauses 6 to 9 (restated).",
+        "*Z_β* = 1/√(cos *β*): ISO 6336-2:2006 with its Corrigendum 1:2008 (from memory). Older worked examples, after "
+        "DIN 3990 or the edition of 1996, use √(cos *β*) and come out lower for helical gears.",
         "Pressure of cylinders: Johnson, Contact Mechanics (1985), §4.2; Boresi and Schmidt, Advanced Mechanics of "
         "Materials, ex. 17.3, p. 621.",
         "The pressure at the pitch point agrees with Shigley's Mechanical Engineering Design, ex. 14-4 (70,360 lbf/in² "
         "with the factors stated there).",
-        "Geometry: ISO 21771-1:2024; Gear Technical Reference of KHK, Table 4.3; tools: ISO 53:1998.",
+        "Geometry: ISO 21771-1:2024; Gear Technical Reference of KHK, Table 4.3.",
+        "Tools: ISO 53:1998 (profile D from memory).",
         "No printed worked example of ISO 6336-2's stresses was at hand to compare with.",
     ),
     assumptions=(
-        "External gears of 20°. Smooth dry elastic cylinders press on each other as after Hertz; oil film, roughness, "
-        "sliding and heat are not computed.",
+        "External gears cut by a rack-shaped tool. Smooth dry elastic cylinders press on each other as after Hertz; "
+        "oil film, roughness, sliding and heat are not computed.",
         "It follows the named method in part only and claims no conformity: load factors are stated, not computed; no "
         "factors for lubricant, speed, roughness, work hardening or size stand beside the strength.",
         "Contact ratios count from 1 to 2 for the inner point, and to 2.5 for the contact ratio factor.",
         "Both wheels bear over the same stated width; flanks have no relief.",
+        "Contact reaches down to the form circle of each wheel, which undercut raises; of a helical wheel it is that "
+        "of its upright tooth.",
+        "Pressures are those of the stated centre distance, else of the one without backlash.",
         "The pressure that the material bears is stated with its scatter, for the cycles in question.",
         "A few overloads may pass a limit meant for millions without pitting; the root decides then.",
         "The drawn pressure gives a lone pair the whole load and two pairs half of it each, with all load factors; it "

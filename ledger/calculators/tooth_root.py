@@ -15,6 +15,7 @@ from ledger.calculators.gear_pair_inputs import (
     geometry_of,
     number,
     sizes_of,
+    stated_or,
     strength,
     strength_of_both,
 )
@@ -42,10 +43,13 @@ def compute(
     across: Draws = 1.0,
     among: Draws = 1.0,
     pin: Draws = 0.0,
+    width_1: Draws = 0.0,
+    width_2: Draws = 0.0,
+    **tool: Any,
 ) -> dict[str, Any]:
-    """Return every declared output by name."""
+    """Return every declared output by name; `tool` holds the inputs that go to `gear_pair` by their names."""
     strengths = strength_of_both(strength_1, strength_2)
-    pair = gear_pair(module, teeth_1, teeth_2, shift_1, shift_2, width, helix, profile, shortened)
+    pair = gear_pair(module, teeth_1, teeth_2, shift_1, shift_2, width, helix, profile, shortened, **tool)
     force = tooth_loads.tangential_force(torque, pair["wheels"][0]["reference"])
     leaning = tooth_root.helix_factor(pair["overlap"], pair["helix"])
     upright = pair["contact_ratio"] / cos(pair["base_helix"]) ** 2
@@ -57,6 +61,7 @@ def compute(
         "helix_factor": leaning,
     }
     margins = []
+    widths = [stated_or(one, width, "width", "Root width") for one in (width_1, width_2)]
     for place, (wheel, bears) in enumerate(zip(pair["wheels"], strengths, strict=True), 1):
         tooth = tooth_root.bent_tooth(
             wheel["upright_teeth"],
@@ -67,7 +72,9 @@ def compute(
             pair["radius"],
             pair["pressure"],
         )
-        nominal = tooth_root.nominal_stress(force, width, module, tooth["form"], tooth["correction"], leaning)
+        nominal = tooth_root.nominal_stress(
+            force, widths[place - 1], module, tooth["form"], tooth["correction"], leaning
+        )
         stress = nominal * (application * dynamic * across * among)
         margins.append(bears / stress - 1.0)
         found |= {
@@ -91,11 +98,12 @@ def compute(
 def _outlines(pair: dict[str, Any], module: Draws) -> list[dict[str, Any]]:
     """Return outlines and critical sections of both teeth at the mean of the draws, tooth counts rounded."""
     points = []
-    rack = (pair["dedendum"], pair["radius"], pair["pressure"])
+    dedendum, radius, pressure = (float(np.mean(pair[name])) for name in ("dedendum", "radius", "pressure"))
+    rack = (dedendum, radius, pressure)
     scale = float(np.mean(module))
     for place, wheel in enumerate(pair["wheels"], 1):
         shift = float(np.mean(wheel["shift"]))
-        raised = float(np.mean(wheel["upright_tip"] - wheel["upright_teeth"]))
+        raised = float(np.mean(wheel["upright_top"] - wheel["upright_teeth"]))
         stretched = float(np.mean(wheel["upright_teeth"] / wheel["teeth"]))
         teeth = round(float(np.mean(wheel["teeth"]))) * stretched
         lines = {
@@ -123,6 +131,8 @@ TOOTH_ROOT = Calculator(
         *PAIR,
         *strength("strength", "Root stress that the material"),
         *LOADS,
+        number("width_1", "width", "Width of wheel 1's roots (0: that over which the teeth meet)", "0 mm", low=0.0),
+        number("width_2", "width", "Width of wheel 2's roots (0: that over which the teeth meet)", "0 mm", low=0.0),
         number("pin", "pin", "Diameter of pins or balls for measuring (0: not asked)", "0 mm", low=0.0),
     ),
     outputs=(
@@ -158,6 +168,9 @@ TOOTH_ROOT = Calculator(
         "- *Y_β* = 1 − *ε_β*·*β*/120°, with *ε_β* at most 1 and *β* at most 30°; 1 for spur gears.\n\n"
         "Fillet and chord are computed from the rack that cuts the wheel, not read from charts. A helical tooth is "
         "replaced by the upright tooth of *z*/(cos²*β_b*·cos *β*) teeth.\n\n"
+        "Contact reaches down to the form circle where the flank begins: without undercut √(*r_b*² + (*r*·sin *α_t* − "
+        "(*h** − *x*)·*m_n*/sin *α_t*)²) with *h** = *h_fP** − *ρ_fP**·(1 − sin *α_n*); with undercut where fillet and "
+        "involute cross. The next pair meets in time where *ε_α* + *ε_β* is 1 or more.\n\n"
         "An unshifted wheel of 20 teeth cut by profile A and loaded at the tip has *Y_F* = 2.80 and *Y_S* = 1.55."
     ),
     sources=(
@@ -166,22 +179,29 @@ TOOTH_ROOT = Calculator(
         "and others, Mechanical Design, Table 10-5 (basic rack with 0.38 m rounding).",
         "The same fillet and point of loading, put through the other method's parabola and notch factor, give all "
         "30 geometry factors of AGMA 908-B89's table for 20° spur gears (table from memory).",
-        "Geometry: ISO 21771-1:2024; Gear Technical Reference of KHK, Tables 4.3 and 5.10; tools: ISO 53:1998.",
+        "Geometry: ISO 21771-1:2024; Gear Technical Reference of KHK, Tables 4.3 and 5.10.",
+        "Tools: ISO 53:1998 (profile D from memory).",
         "No printed worked example of ISO 6336-3's stresses was at hand to compare with.",
     ),
     assumptions=(
-        "External gears of 20°, cut by a rack-shaped tool without protuberance; no grinding notch. Wheels mesh without "
-        "backlash.",
+        "External gears cut by a rack-shaped tool without protuberance; no grinding notch. Wheels mesh without "
+        "backlash unless a centre distance is stated; backlash from thinner teeth is not computed.",
+        "ISO 53 knows 20° only: profiles A to D at another angle keep their sizes, and are refused where the tool's "
+        "tip is too narrow for its rounding.",
+        "Undercut of a helical wheel is that of its upright tooth. A wheel that is undercut may be told as interfering "
+        "though its tool has cleared the way.",
         "It follows the named method in part only and claims no conformity: load factors are stated, not computed; no "
         "rim thickness factor (a solid wheel), no deep tooth factor; contact ratios of the upright tooth count from 1 "
         "to 2.",
-        "Both wheels bear over the same stated width.",
+        "Roots bear over the width where teeth meet unless wider ones are stated; the method counts at most one module "
+        "beyond it on each side (from memory), which is for you to keep.",
         "Tips may be cut back together, so that the rack's clearance stays; the flanks have no relief.",
         "The stress that the material bears is stated with its scatter, for the loads and cycles in question; whether "
         "it is meant for one overload or for millions is for its source to say.",
         "A wheel that is loaded on both flanks by turns, as an idler, bears less: about 0.7 of it (common practice, no "
         "source).",
-        "Whether pins or balls touch within the flanks is not checked.",
+        "Whether pins or balls touch within the flanks is not checked. Sizes that cannot be measured are left out with "
+        "a word; in doubt, they are summed up over the draws in which they can.",
         "Outlines are drawn at the mean of the inputs.",
     ),
     cautions=(

@@ -6,8 +6,10 @@ or arrays of draws of one shape.
 
 from __future__ import annotations
 
-from ledger.mechanics import motion_laws
-from ledger.mechanics.maths import absolute, atan, maximum, minimum, pi, sqrt, where
+from itertools import pairwise
+
+from ledger.mechanics import drum_track, motion_laws
+from ledger.mechanics.maths import atan, maximum, minimum, pi, sqrt, where
 from ledger.mechanics.refusing import refuse
 
 POINTS = 96
@@ -82,7 +84,7 @@ def drive(
     At each of 97 points of the move, t = tan α = h v(z) / (β r(z)) and the load L = P + m a h / T². Where it is
     positive, the rail needs L' = L (1 + 2 μ_r e / B) with its own friction, and with D = 1 - μ_p t - μ_r k (t + μ_p)
 
-    - the pin presses on the track with L' √(1 + t²) / D,
+    - the pin presses square on the track with L' √(1 + t²) / D; with its friction it is √(1 + μ_p²) times that,
     - it is pushed aside with L' (t + μ_p) / D, which the guide must bear k times,
     - the drum is held back by that force times r(z).
 
@@ -164,6 +166,48 @@ def starting_torque(inertia, duration, arc, step, dwell):
     return inertia * (arc / duration) ** 2 / (step * dwell)
 
 
+def comes_late(before, after, arriving_first):
+    """Return whether a move has the last share of its step: arriving moves lead away from neutral, others leave."""
+    return (abs(after) > abs(before)) is not bool(arriving_first)
+
+
+def reversals(stands, arriving_first):
+    """Return where a track turns back, as (stand it turns at, first move, second move, steps apart, `later`).
+
+    stands  where the track stands at each position, in travels; moves are in travels too, signed
+    later   see `ramp_spacing`
+    """
+    steps = [(place, *pair) for place, pair in enumerate(pairwise(stands)) if pair[0] != pair[1]]
+    return [
+        (
+            there,
+            there - start,
+            end - there,
+            second - first,
+            comes_late(there, end, arriving_first) - comes_late(start, there, arriving_first),
+        )
+        for (first, start, there), (second, _, end) in pairwise(steps)
+        if (there - start) * (end - there) < 0
+    ]
+
+
+def least_land(law, tracks, arriving_first, step, arc, moves, travel, pin, at):
+    """Return the least land where any of some tracks turns back, see `drum_track.land_of_pair` [mm]; None without one.
+
+    tracks  where each stands at each position, in travels
+    at      function: radius [mm] of a track (0, 1 …) so many travels above its least stand
+    """
+    least = None
+    for place, stands in enumerate(tracks):
+        for there, first, second, steps, later in reversals(stands, arriving_first):
+            pair = abs(first), abs(second)
+            out = there - min(stands) - min(pair) / 2.0 * (1.0 if first > 0 else -1.0)
+            spacing = drum_track.ramp_spacing(step, arc, moves, steps, later)
+            one = drum_track.land_of_pair(law, pair, travel, arc, at(place, out), spacing, pin)
+            least = one if least is None else minimum(least, one)
+    return least
+
+
 def offsets_along(law, offsets, step, dwell, moves, arriving_first, count=180):
     """Return a track as (angle [rad], offset [travels]) from the first position to the last, for drawing.
 
@@ -179,8 +223,7 @@ def offsets_along(law, offsets, step, dwell, moves, arriving_first, count=180):
         angle = steps * step * place / count
         behind = min(int(angle / step), steps - 1)
         before, after = offsets[behind], offsets[behind + 1]
-        arrives = absolute(after) > absolute(before)
-        late = moves > 1 and bool(arrives) is not bool(arriving_first)
+        late = moves > 1 and comes_late(before, after, arriving_first)
         begun = step * dwell / 2.0 + (moves - 1) * arc * late
         share = min(max((angle - behind * step - begun) / arc, 0.0), 1.0)
         made.append((angle, before + (after - before) * float(motion_laws.displacement(law, share))))

@@ -10,7 +10,7 @@ POINTS = 120
 SHARES = ("one pair carries", "two pairs carry", "three pairs carry")
 
 
-def pressure_along(tip_1, tip_2, base_1, base_2, distance, working, pitch, load, stiffness):
+def pressure_along(tip_1, tip_2, base_1, base_2, distance, working, pitch, load, stiffness, start_1=0.0, start_2=0.0):
     """Return points of the pressure over the place on the line of action: a list of `series`, `x` and `y`.
 
     At x from the pitch point, wheel 1 driving, flanks are curved by r_w1 sin α_w + x and r_w2 sin α_w − x; a load
@@ -18,8 +18,9 @@ def pressure_along(tip_1, tip_2, base_1, base_2, distance, working, pitch, load,
 
     load       w, force square to the flank over width [N/mm]
     stiffness  E* [MPa]
+    start_1, start_2  where the flanks begin [mm], as of `path_of_contact`
     """
-    approach, recess = path_of_contact(tip_1, tip_2, base_1, base_2, distance, working)
+    approach, recess = path_of_contact(tip_1, tip_2, base_1, base_2, distance, working, start_1, start_2)
     whole, foot = distance * sin(working), base_1 / 2.0 * tan(working)
     points = []
     for place in range(POINTS + 1):

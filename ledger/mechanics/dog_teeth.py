@@ -110,14 +110,14 @@ def dog_teeth(count, radius, thickness, width, engagement, gap, share, shear, be
     Arguments as of the single formulas; gap from the root to the near end of the contact, so that the arm of bending
     is the gap and half the depth of the contact. What else is given by the name of its range is checked along.
 
-    Errors: ValueError naming everything impossible at once: also dogs that would leave no space between them, n t ≥ 2πR,
-    and flanks that lock, see `release_force`.
+    Errors: ValueError naming everything impossible at once: also dogs that leave no space between them, n t ≥ 2πR, and
+    flanks that lock, see `release_force`.
     """
     apart = every(count * thickness < 2.0 * pi * radius)
     refuse(
         PERMITTED,
         [
-            "" if apart else "Thickness at the root: the dogs together fill the whole ring, with no space between them.",
+            "" if apart else "Thickness at the root: the dogs fill the whole ring, with no space between them.",
             _locked(more.get("slope", 0.0), more.get("friction", 0.0)),
         ],
         count=count, radius=radius, thickness=thickness, width=width, engagement=engagement, gap=gap,

@@ -77,8 +77,8 @@ def best_difference(clearance, entry, patience, pitch):
     """Return the speed difference with the greatest chance, and that chance [1/min, -].
 
     Between standing and c / t_e the chance is (c + w_r (T - t_e)) / p, at most 1. With T > t_e it rises with the speed
-    difference: the least that makes it 1 is best, or, if the window closes before, the close of the window. At the close
-    itself nothing gets in, so what is returned lies a thousandth inside it. With T no more than t_e it falls, and
+    difference: the least that makes it 1 is best, or, if the window closes before, the close of the window. At the
+    close itself nothing gets in, so what is returned lies a thousandth inside it. With T no more than t_e it falls, and
     standing is best.
     """
     closing = maximum(0.0, clearance) / entry

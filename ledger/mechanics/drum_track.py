@@ -121,18 +121,54 @@ def curvature_radius(law, travel, arc, radius):
     return least * run / steepness
 
 
-def land(radius, step, pin, angle):
-    """Return the land between two neighbouring moves of one track, along the circumference at half travel [mm].
+def ramp_spacing(step, arc, moves, steps=1, later=-1):
+    """Return the angle between the middles of two ramps of one track [rad]: i φ + j (k - 1) β.
 
-    b = r φ - w / sin α: the middles of the ramps are a step φ apart, a groove of width w at the angle α takes w / sin α
-    of the circumference. Below zero the ramps run into each other.
+    step   φ, from one position to the next [rad]
+    arc    β, of a move [rad]
+    moves  k, moves one after the other within a step
+    steps  i, 1 where the ramps lie in neighbouring steps
+    later  j: -1 where the first ramp has the last share of its step and the second the first of its own (the nearest
+           that they come); 0 where both have the same share; 1 the other way round
+    """
+    refuse(PERMITTED, arc=arc, moves=moves)
+    return steps * step + later * (moves - 1.0) * arc
+
+
+def land(radius, spacing, pin, angle):
+    """Return the land between two ramps of one track, out and back, along the circumference at half travel [mm].
+
+    b = r ψ - w / sin α: the middles of the ramps are ψ apart (`ramp_spacing`), a groove of width w at the angle α takes
+    w / sin α of the circumference. Below zero the ramps run into each other.
 
     angle  α, at the steepest place, as `pressure_angle` gives it [rad], above 0
 
     Source: geometry of the developed track.
     """
-    refuse(PERMITTED, radius=radius, arc=step, pin=pin)
-    return radius * step - pin / sin(angle)
+    refuse(PERMITTED, radius=radius, pin=pin)
+    return radius * spacing - pin / sin(angle)
+
+
+def land_of_pair(law, pair, travel, arc, radius, spacing, pin):
+    """Return the land between two ramps of different travel, at half the travel of the shorter one [mm].
+
+    b = r (ψ - Σ β (1/2 - z)) - Σ w / (2 sin α), over both ramps: each is crossed at the share z of its arc at which it
+    is half the shorter travel from the stand that both share, with the slope tan α = h v(z) / (r β) there. Of two equal
+    ramps z is 1/2, and it is `land`.
+
+    pair    both moves, in travels; floats above 0
+    travel  of a move of one travel [mm]
+    radius  r, at that place [mm]
+
+    Source: geometry of the developed track.
+    """
+    refuse(PERMITTED, travel=travel, radius=radius, arc=arc, pin=pin)
+    left = radius * spacing
+    for move in pair:
+        share = motion_laws.share_at(law, min(pair) / move / 2.0)
+        slope = move * travel * float(motion_laws.velocity(law, share)) / (radius * arc)
+        left = left - radius * arc * (0.5 - share) - pin * sqrt(1.0 + 1.0 / slope**2) / 2.0
+    return left
 
 
 def slot_bridge(radius, turn, pin):
@@ -194,6 +230,13 @@ def drum_length(tracks, swing, pin, wall):
     wall    b, between tracks and at the ends [mm]
     """
     return tracks * (swing + pin) + (tracks + 1.0) * wall
+
+
+def pin_in_drum(radius, pin):
+    """Return "", or in words that a pin is thicker than the drum: w > 2 r."""
+    if every(pin <= 2.0 * radius):
+        return ""
+    return "The pin is thicker than the drum at its mean radius; state a smaller pin or a larger radius."
 
 
 def _unknown(place):

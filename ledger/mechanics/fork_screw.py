@@ -12,8 +12,8 @@ from ledger.mechanics.refusing import refuse
 NEVER = 60.0  # s; stands for a time that has no end
 GREATEST = 1e6  # N·m; stands for a torque that no motor has
 PERMITTED = {
-    "lead": ("Lead", "mm", 0.05, 500.0),
-    "diameter": ("Mean diameter of the thread", "mm", 0.5, 1000.0),
+    "lead": ("Lead", "mm", 0.005, 500.0),
+    "diameter": ("Mean diameter of the thread", "mm", 0.05, 1000.0),
     "friction": ("Friction of the thread", "", 0.0, 1.0),
     "flank": ("Flank of the thread", "rad", 0.0, 45.0 * pi / 180.0),
     "collar_friction": ("Friction of the collar", "", 0.0, 1.0),

@@ -24,11 +24,11 @@ from ledger.mechanics.tooth_sizes import (
 )
 
 __all__ = [
-    "PRESSURE", "base_diameter", "base_helix", "base_pitch", "centre_distance", "chordal_thickness", "contact_ratio",
-    "inv", "inverse_inv", "least_teeth_of_pair", "over_pins", "overlap_ratio", "path_of_contact", "pitch_diameter",
-    "profile_shift_sum", "reference_diameter", "root_diameter", "sliding_speed", "span", "spanned_teeth",
-    "tip_diameter", "tip_shortening", "tooth_thickness", "transverse_angle", "undercut_limit", "undercut_teeth",
-    "working_angle", "working_angle_at",
+    "PRESSURE", "active_reach", "backlash", "base_diameter", "base_helix", "base_pitch", "centre_distance",
+    "chordal_thickness", "contact_ratio", "inv", "inverse_inv", "least_teeth_of_pair", "over_pins", "overlap_ratio",
+    "path_of_contact", "pitch_diameter", "profile_shift_sum", "reference_diameter", "root_diameter", "sliding_speed",
+    "span", "spanned_teeth", "tip_diameter", "tip_shortening", "tooth_thickness", "transverse_angle", "undercut_limit",
+    "undercut_teeth", "working_angle", "working_angle_at",
 ]  # fmt: skip
 
 
@@ -124,11 +124,35 @@ def root_diameter(module, teeth, shift=0.0, dedendum=1.25, helix=0.0):
     return reference_diameter(module, teeth, helix) - 2.0 * module * (dedendum - shift)
 
 
-def path_of_contact(tip_1, tip_2, base_1, base_2, distance, working):
+def backlash(distance, module, first, second, shift_sum, working, pressure=PRESSURE, helix=0.0):
+    """Return the backlash on the pitch circles at a given centre distance [mm]; below zero the teeth would jam.
+
+    j_wt = 2a/(z1 + z2) · [(z1 + z2)(inv α_wt − inv α_t) − 2 (x1 + x2) tan α_n], the pitch there less both thicknesses
+
+    working  α_wt at that distance [rad]
+    """
+    turned = (first + second) * (inv(working) - inv(transverse_angle(pressure, helix)))
+    return 2.0 * distance / (first + second) * (turned - 2.0 * shift_sum * tan(pressure))
+
+
+def active_reach(tip, base, whole, start=0.0):
+    """Return how far up a flank is used [mm], along the line of action from where its own base circle is touched.
+
+    ρ = min(√(r_a² − r_b²), a sin α_wt − ρ_F'), zero or more: up to the tip, or to where the mate's flank begins
+
+    whole  a sin α_wt [mm], between the places where the base circles are touched
+    start  ρ_F' [mm] of the mate, see `tooth_root.flank_start`; 0 if its flank begins at its base circle
+    """
+    return maximum(minimum(sqrt(tip * tip - base * base) / 2.0, whole - start), 0.0)
+
+
+def path_of_contact(tip_1, tip_2, base_1, base_2, distance, working, start_1=0.0, start_2=0.0):
     """Return the length of approach and of recess on the line of action [mm], wheel 1 driving.
 
-    approach  g_f = √(r_a2² − r_b2²) − r_w2 sin α_wt, at most up to where the base circle of wheel 1 is touched
+    approach  g_f = √(r_a2² − r_b2²) − r_w2 sin α_wt, at most up to where the flank of wheel 1 begins
     recess    g_a = √(r_a1² − r_b1²) − r_w1 sin α_wt, likewise
+
+    start_1, start_2  ρ_F from each base circle's touching point to where its flank begins [mm]; 0: at the base circle
 
     Errors: ValueError where a tip circle is smaller than its base circle.
     """
@@ -137,18 +161,20 @@ def path_of_contact(tip_1, tip_2, base_1, base_2, distance, working):
     whole = distance * sin(working)
     pitch_1 = base_1 / 2.0 * tan(working)
     pitch_2 = whole - pitch_1
-    reach_1 = minimum(sqrt(tip_1 * tip_1 - base_1 * base_1) / 2.0, whole)
-    reach_2 = minimum(sqrt(tip_2 * tip_2 - base_2 * base_2) / 2.0, whole)
+    reach_1 = active_reach(tip_1, base_1, whole, start_2)
+    reach_2 = active_reach(tip_2, base_2, whole, start_1)
     return reach_2 - pitch_2, reach_1 - pitch_1
 
 
-def contact_ratio(tip_1, tip_2, base_1, base_2, distance, working, pitch):
-    """Return the transverse contact ratio [-]: ε_α = (g_f + g_a) / p_bt; `pitch` is p_bt [mm], `working` α_wt [rad].
+def contact_ratio(tip_1, tip_2, base_1, base_2, distance, working, pitch, start_1=0.0, start_2=0.0):
+    """Return the transverse contact ratio [-]: ε_α = (g_f + g_a) / p_bt, zero where no flank is left to touch.
+
+    pitch    p_bt [mm]; working  α_wt [rad]; the rest as of `path_of_contact`
 
     Errors: as `path_of_contact`.
     """
-    approach, recess = path_of_contact(tip_1, tip_2, base_1, base_2, distance, working)
-    return (approach + recess) / pitch
+    approach, recess = path_of_contact(tip_1, tip_2, base_1, base_2, distance, working, start_1, start_2)
+    return maximum(approach + recess, 0.0) / pitch
 
 
 def overlap_ratio(width, module, helix):

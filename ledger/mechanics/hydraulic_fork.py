@@ -73,7 +73,8 @@ def hydraulic_fork(
     shifts, lap         shifts a lap [-], and its time [s]; 0: not asked for
 
     The net force p A1 - p_b A2 - R moves the mass and the oil in the pipes with constant acceleration until the flow
-    limits the speed to Q / A1. A load that helps so much that no pressure is needed needs 0. Whatever takes longer than ten seconds, or cannot move, counts as ten.
+    limits the speed to Q / A1. Where the load helps so much that it
+    moves by itself, the pressure needed is 0. Whatever takes longer than ten seconds, or cannot move, counts as ten.
 
     Errors: ValueError naming everything impossible at once.
     """

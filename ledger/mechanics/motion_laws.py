@@ -85,6 +85,15 @@ def jerk(law, z):
     return _symmetrical(law, z, 3)
 
 
+def share_at(law, displaced):
+    """Return the share of the arc z at which a law has come to a displacement 0 to 1; a float, by halving 60 times."""
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if displacement(law, middle) < displaced else (low, middle)
+    return (low + high) / 2.0
+
+
 def points(law, count, end=1.0):
     """Return (z, s, v, a) at `count` + 1 evenly spread shares of the arc from 0 to `end`, as floats."""
     shares = [end * place / count for place in range(count + 1)]

@@ -6,7 +6,7 @@ shape.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import absolute, acos, cos, every, maximum, pi, tan, where
+from ledger.mechanics.maths import absolute, acos, cos, every, maximum, pi, sin, tan, where
 
 PERMITTED = {
     "count": ("Elements", "", 1.0, 1000.0),
@@ -32,6 +32,7 @@ PERMITTED = {
     "friction": ("Coefficient of friction", "", 0.0, 1.0),
 }
 DEGREE = pi / 180.0
+SLIPPED = 0.001
 
 
 def line_force(pressure, width, radius, stiffness):
@@ -150,6 +151,31 @@ def burst_capacity(hoop, rim, width, wedge, radius):
 def wedge_holds(wedge, friction):
     """Return whether a wedged element holds instead of slipping: tan(ε/2) <= µ at the slipperier contact."""
     return tan(wedge * DEGREE / 2.0) <= friction
+
+
+def slip_capacity(wedge, friction, others):
+    """Return the torque at which wedged elements slip out [N·m]: next to none, or no bound where they hold.
+
+    A wedge that holds does so under any torque, for its friction grows along; then twice the greatest of the other
+    capacities stands for no bound, so that this way never comes first. One that slips is given 0.001 N·m.
+
+    wedge, friction  see `wedge_holds`;  others  capacities of the other ways [N·m], one at least
+    """
+    most = others[0]
+    for one in others[1:]:
+        most = maximum(most, one)
+    return where(wedge_holds(wedge, friction), 2.0 * most, SLIPPED)
+
+
+def crowding(count, roller, race):
+    """Return in words that so many rollers do not go round within a race, or "": r ≤ (R - r) sin(π/n), where n > 1.
+
+    count  n [-];  roller  r [mm];  race  R, inner radius of the outer race [mm]
+    """
+    if not every(roller < race):
+        return "Radius of the roller: must be smaller than that of its race."
+    apart = every((count < 2.0) | (roller <= (race - roller) * sin(pi / maximum(count, 2.0))))
+    return "" if apart else "Elements: so many rollers do not go round within the race."
 
 
 def nose_holds(angle, friction):

@@ -6,11 +6,12 @@ deviations.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import absolute, exp, maximum, minimum, pi, sqrt, where
+from ledger.mechanics.maths import absolute, atan, every, exp, maximum, minimum, pi, sqrt, tan, where
 from ledger.mechanics.refusing import refuse
 
 LEAST_TIME = 1e-12
 LONGEST = 60.0
+NEIGHBOURS = 6
 PERMITTED = {
     "targets": ("Targets", "", 1.0, 1_000_000.0),
     "edges": ("Edges timed of each target", "", 1.0, 4.0),
@@ -26,6 +27,7 @@ PERMITTED = {
     "difference": ("Speed difference", "1/min", 0.01, 200_000.0),
     "acceleration": ("Change of the speed difference", "1/min/s", -1e7, 1e7),
     "window_time": ("Time of the window", "ms", 0.0, 60_000.0),
+    "pitch_time": ("Time from one window to the next", "ms", 0.0, 60_000.0),
     "wanted": ("Chance wanted", "", 0.0, 1.0),
 }
 
@@ -115,6 +117,25 @@ def share_within(window, bias, doubt):
     return maximum(0.0, normal_share((half - bias) / spread) - normal_share((-half - bias) / spread))
 
 
+def share_within_any(window, pitch, bias, doubt):
+    """Return the chance that a normal error lies within any of the windows that come round every pitch [-].
+
+    The sum of `share_within` over windows whose middles lie at ..., -p, 0, p, 2p, ... The bias counts from the middle
+    of the nearest one, b - p round(b / p), from which six to either side are summed up; where the doubt is greater than
+    the pitch the error is as good as evenly spread, and the chance is w / p (within 1e-8, by Poisson's summation)
+
+    pitch  p, above 0 and no less than the window; the rest as of `share_within`, all in one unit
+    """
+    nearest = atan(tan(pi * bias / pitch)) * pitch / pi
+    even = doubt >= pitch
+    held = where(even, pitch, doubt)
+    total = share_within(window, nearest, held)
+    for apart in range(1, NEIGHBOURS + 1):
+        total = total + share_within(window, nearest - apart * pitch, held)
+        total = total + share_within(window, nearest + apart * pitch, held)
+    return where(even, window / pitch, minimum(1.0, total))
+
+
 def sensor_wheel(
     targets,
     speed,
@@ -131,6 +152,7 @@ def sensor_wheel(
     scatter=0.0,
     acceleration=0.0,
     wanted=0.95,
+    pitch_time=0.0,
 ):
     """Return times, resolutions and the chance that an entry falls into the dogs' window, as a dict of values.
 
@@ -147,16 +169,24 @@ def sensor_wheel(
     acceleration      of the speed difference [1/min/s]
     window_time       in which the faces may meet so that the dogs get in [ms]
     wanted            chance that is called enough [-]
+    pitch_time        from one window to the next [ms], no less than the window; 0: only the one aimed at counts
 
     Both rings carry wheels alike and err apart. The last edge may be one whole time between edges old.
 
     Errors: ValueError naming everything impossible at once.
     """
+    repeated = every(pitch_time > 0)
+    mixed = not repeated and not every(pitch_time == 0)
+    fits = not repeated or every(window_time <= pitch_time)
     refuse(
         PERMITTED,
+        [
+            "Time from one window to the next: above 0 in all draws, or 0." if mixed else "",
+            "" if fits else "Time of the window: longer than to the next one.",
+        ],
         targets=targets, edges=edges, radius=radius, speed=speed, clock=clock, jitter=jitter,
         misplacement=misplacement, over=over, gate=gate, lead=lead, scatter=scatter, difference=difference,
-        acceleration=acceleration, window_time=window_time, wanted=wanted,
+        acceleration=acceleration, window_time=window_time, wanted=wanted, pitch_time=pitch_time,
     )  # fmt: skip
     marks = targets * edges
     between = edge_time(marks, speed)
@@ -169,7 +199,11 @@ def sensor_wheel(
     moving = scatter / 1000.0
     timing = sqrt(foretelling * foretelling + moving * moving)
     late = absolute(behind) / rate
-    chance = share_within(window_time / 1000.0, late, timing)
+    chance = (
+        share_within_any(window_time / 1000.0, pitch_time / 1000.0, late, timing)
+        if repeated
+        else share_within(window_time / 1000.0, late, timing)
+    )
     return {
         "edge_time": between,
         "angle_resolution": 360.0 / marks,

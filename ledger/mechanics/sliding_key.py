@@ -41,7 +41,7 @@ def sliding_key(count, diameter, width, length, projection, gap, share, shear, b
     shear, bearing, bending  permitted τ, p, σ [MPa]
     more        what else is given by the name of its range is checked along
 
-    Errors: ValueError naming everything impossible at once: also keys as wide as the shaft, b ≥ D, or that fill its whole
+    Errors: ValueError naming everything impossible at once: also keys as wide as the shaft, b ≥ D, or that fill its
     circumference, count · b ≥ πD.
     Source: Wentzell, Machine Design, ex. 15.1, p. 332 (shear and bearing of a key, where h is half its height).
     """

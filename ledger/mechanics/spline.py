@@ -96,8 +96,8 @@ def spline(count, major, minor, chamfer, length, share, pressure, **more):
 
     What else is given by the name of its range is checked along.
 
-    Errors: ValueError naming everything impossible at once: also splines without height, and ones so thick that they fill
-    the circumference, z t ≥ 2πR_m.
+    Errors: ValueError naming everything impossible at once: also splines without height, and ones so thick that they
+    fill the circumference, z t ≥ 2πR_m.
     """
     apart = every(count * more.get("thickness", 0.0) < 2.0 * pi * mean_radius(major, minor))
     refuse(
@@ -119,4 +119,6 @@ def spline(count, major, minor, chamfer, length, share, pressure, **more):
 
 def _flat(height):
     """Return in words that splines have no height to touch on, or "" where they have."""
-    return "" if every(height > 0) else "Splines: the outer diameter must exceed the inner one by more than four chamfers."
+    return (
+        "" if every(height > 0) else "Splines: the outer diameter must exceed the inner one by more than four chamfers."
+    )

@@ -37,7 +37,11 @@ def contact_ratio_factor(contact_ratio, overlap):
 
 
 def leaning_factor(helix):
-    """Return the helix angle factor of flanks [-]: Z_β = 1/√(cos β)."""
+    """Return the helix angle factor of flanks [-]: Z_β = 1/√(cos β).
+
+    ISO 6336-2:2006 with its Corrigendum 1:2008 (from memory); DIN 3990 and the edition of 1996 have √(cos β), by which
+    older worked examples are lower.
+    """
     return 1.0 / sqrt(cos(helix))
 
 
@@ -47,14 +51,15 @@ def inner_point_factor(wheel, mate, working, contact_ratio, overlap):
     M = tan α_wt / √( [√(d_a²/d_b² − 1) − 2π/z] · [√(d_a'²/d_b'² − 1) − (ε_α − 1) 2π/z'] ), primes for the mate
     Z = max(1, M) for spur gears, max(1, M − ε_β (M − 1)) for an overlap below one, 1 beyond it
 
-    wheel, mate  dicts of `teeth` z, `tip` d_a and `base` d_b, as of `gear_pair`
+    wheel, mate  dicts of `teeth` z, `active_tip` d_a and `base` d_b, as of `gear_pair`: the tip, or less where the
+                 other wheel's flank begins too high for it
 
     Z_B of ISO 6336-2 for the pinion, Z_D with the roles changed for the wheel. Contact ratios count from 1 to 2. Where
     that point would lie within a base circle, a tip digging into its mate, pressure has no bound; the factor is 1000.
     """
     shared = minimum(maximum(contact_ratio, 1.0), 2.0) - 1.0
-    own = sqrt(maximum((wheel["tip"] / wheel["base"]) ** 2 - 1.0, 0.0)) - 2.0 * pi / wheel["teeth"]
-    far = sqrt(maximum((mate["tip"] / mate["base"]) ** 2 - 1.0, 0.0)) - shared * 2.0 * pi / mate["teeth"]
+    own = sqrt(maximum((wheel["active_tip"] / wheel["base"]) ** 2 - 1.0, 0.0)) - 2.0 * pi / wheel["teeth"]
+    far = sqrt(maximum((mate["active_tip"] / mate["base"]) ** 2 - 1.0, 0.0)) - shared * 2.0 * pi / mate["teeth"]
     curved = maximum(own * where(own > 0, far, 0.0), (tan(working) / 1000.0) ** 2)
     single = tan(working) / sqrt(curved)
     return maximum(single - minimum(overlap, 1.0) * (single - 1.0), 1.0)

@@ -5,10 +5,9 @@ Plain floats only; lengths in modules until `scale` turns them into mm.
 
 from __future__ import annotations
 
-from ledger.mechanics.gear_geometry import undercut_limit
 from ledger.mechanics.involute import inv
 from ledger.mechanics.maths import acos, atan, cos, pi, sin, tan
-from ledger.mechanics.tooth_root import fillet_point, root_section
+from ledger.mechanics.tooth_root import fillet_point, flank_turn, root_section
 
 FILLET_POINTS, FLANK_POINTS, ARC_POINTS = 24, 28, 5
 HALVINGS = 60
@@ -43,17 +42,7 @@ def _right_half(teeth, shift, tip, dedendum, radius, pressure):
         x, y = fillet_point(teeth, shift, dedendum, radius, pressure, turn)
         return (x * x + y * y) ** 0.5, atan(x / y)
 
-    def beyond(turn):
-        r, angle = cut(turn)
-        return r > base and angle > _half_angle(teeth, shift, base, pressure, r)
-
-    last = pi / 2.0 - pressure
-    if shift < undercut_limit(teeth, dedendum - radius * (1.0 - sin(pressure)), pressure):
-        # An undercut fillet crosses the involute before the rounding of the tool ends.
-        low = 0.0
-        for _ in range(HALVINGS):
-            middle = (low + last) / 2.0
-            low, last = (low, middle) if beyond(middle) else (middle, last)
+    last = flank_turn(teeth, shift, dedendum, radius, pressure)
     turns = [last * place / FILLET_POINTS for place in range(FILLET_POINTS + 1)]
     fillet = [cut(turn) for turn in turns]
     start = max(base, fillet[-1][0])

@@ -11,15 +11,29 @@ the geometry; 30° tangent for the critical section, load at the outer point of 
 from __future__ import annotations
 
 from ledger.mechanics.involute import inv
-from ledger.mechanics.maths import acos, cos, every, maximum, minimum, pi, sin, sqrt, tan
+from ledger.mechanics.maths import acos, atan, cos, every, maximum, minimum, pi, sin, sqrt, tan, where
 
 NEWTON_STEPS = 6
+HALVINGS = 44
 GREATEST_HELIX = pi / 6.0
 
 
 def virtual_teeth(teeth, helix, base_helix):
     """Return the teeth of the spur wheel equivalent to a helical one [-]: z_n = z / (cos² β_b cos β)."""
     return teeth / (cos(base_helix) ** 2 * cos(helix))
+
+
+def tool_land(dedendum, radius, pressure):
+    """Return half the flat of the tool's tip between its roundings [modules].
+
+    E = π/4 − h_fP* tan α − ρ* (1 − sin α)/cos α
+
+    Errors: ValueError where the tool's tip is too narrow for its rounding.
+    """
+    land = pi / 4.0 - dedendum * tan(pressure) - radius * (1.0 - sin(pressure)) / cos(pressure)
+    if not every(land >= 0):
+        raise ValueError("The tool's tip is too narrow for its rounding: permit a smaller rounding or dedendum.")
+    return land
 
 
 def rolled_angle(teeth, shift, dedendum, radius, pressure, turn):
@@ -32,9 +46,7 @@ def rolled_angle(teeth, shift, dedendum, radius, pressure, turn):
 
     Errors: ValueError where the tool's tip is too narrow for its rounding.
     """
-    land = pi / 4.0 - dedendum * tan(pressure) - radius * (1.0 - sin(pressure)) / cos(pressure)
-    if not every(land >= 0):
-        raise ValueError("The tool's tip is too narrow for its rounding: permit a smaller rounding or dedendum.")
+    land = tool_land(dedendum, radius, pressure)
     return 2.0 / teeth * (pi / 2.0 - land - (radius - dedendum + shift) * tan(turn))
 
 
@@ -47,6 +59,48 @@ def fillet_point(teeth, shift, dedendum, radius, pressure, turn):
     reach = (radius - dedendum + shift) / cos(turn) - radius
     half = teeth / 2.0 * sin(rolled) + reach * sin(rolled + turn)
     return half, teeth / 2.0 * cos(rolled) + reach * cos(rolled + turn)
+
+
+def flank_turn(teeth, shift, dedendum, radius, pressure):
+    """Return ϑ of the fillet's point at which the involute flank takes over [rad].
+
+    Without undercut ϑ = π/2 − α, where the tool's rounding ends. With it the fillet crosses the involute sooner, found
+    by halving: beyond the crossing the fillet's angle from the tooth's middle exceeds the involute's at that radius.
+    """
+    last = pi / 2.0 - pressure
+    straight = dedendum - radius * (1.0 - sin(pressure))
+    spare = shift - straight + teeth * sin(pressure) ** 2 / 2.0
+    if every(spare >= 0):
+        return last
+    base = teeth * cos(pressure) / 2.0
+    foot = (pi / 2.0 + 2.0 * shift * tan(pressure)) / teeth + inv(pressure)
+    low, high = 0.0, last
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        half, height = fillet_point(teeth, shift, dedendum, radius, pressure, middle)
+        far = sqrt(half * half + height * height)
+        flank = maximum(foot - inv(acos(minimum(base / far, 1.0))), 0.0)
+        beyond = (far > base) & (atan(half / height) > flank)
+        low, high = where(beyond, low, middle), where(beyond, middle, high)
+    return where(spare >= 0, last, high)
+
+
+def flank_start(teeth, shift, dedendum, radius, pressure):
+    """Return the radius of curvature of the flank where it begins, at its form circle d_Ff [modules].
+
+    ρ_F = √(d_Ff² − d_b²)/2, without undercut z sin α / 2 − (h* − x) / sin α with the tool's straight part h* below its
+    datum line, h* = h_fP* − ρ_fP* (1 − sin α); with undercut, of the crossing of `flank_turn`.
+
+    For a helical wheel of its upright tooth; in its transverse section it is ρ_F cos β_b.
+    """
+    straight = dedendum - radius * (1.0 - sin(pressure))
+    plain = teeth * sin(pressure) / 2.0 - (straight - shift) / sin(pressure)
+    if every(plain >= 0):
+        return plain
+    turn = flank_turn(teeth, shift, dedendum, radius, pressure)
+    half, height = fillet_point(teeth, shift, dedendum, radius, pressure, turn)
+    base = teeth * cos(pressure) / 2.0
+    return where(plain >= 0, plain, sqrt(maximum(half * half + height * height - base * base, 0.0)))
 
 
 def fillet_radius(teeth, shift, dedendum, radius, turn):

@@ -33,6 +33,14 @@ def tooth_thickness(diameter, module, teeth, shift=0.0, pressure=PRESSURE, helix
     return diameter * ((pi / 2.0 + 2.0 * shift * tan(pressure)) / teeth + inv(turned) - inv(acos(share)))
 
 
+def span_touches(teeth, shift=0.0, pressure=PRESSURE, helix=0.0):
+    """Return whether a span touches the flanks at mid-height, which a very negative shift takes below the base circle.
+
+    1 + 2 x cos β / z > cos α_t
+    """
+    return 1.0 + 2.0 * shift * cos(helix) / teeth > cos(transverse_angle(pressure, helix))
+
+
 def spanned_teeth(teeth, shift=0.0, pressure=PRESSURE, helix=0.0):
     """Return over how many teeth a span touches near mid-flank [-], a real number to be rounded to the nearest whole.
 
@@ -42,7 +50,7 @@ def spanned_teeth(teeth, shift=0.0, pressure=PRESSURE, helix=0.0):
     """
     turned = transverse_angle(pressure, helix)
     flank = (1.0 + 2.0 * shift * cos(helix) / teeth) ** 2 - cos(turned) ** 2
-    if not every(flank > 0):
+    if not every(span_touches(teeth, shift, pressure, helix)):
         raise ValueError("The profile shift is so negative that no span touches the flanks.")
     lean = 1.0 + (tan(helix) * cos(turned)) ** 2
     reach = flank**0.5 / cos(turned) * lean
@@ -60,19 +68,26 @@ def span(module, teeth, shift, spanned, pressure=PRESSURE, helix=0.0):
     return module * cos(pressure) * upright + 2.0 * shift * module * sin(pressure)
 
 
+def pin_seat(module, teeth, shift, pin, pressure=PRESSURE, helix=0.0):
+    """Return the involute of the angle at which a pin's middle lies in a space [-], not above zero for one too thin.
+
+    inv φ = d_p / (m_n z cos α_n) − π/(2z) + inv α_t + 2 x tan α_n / z
+    """
+    upright = pin / (module * teeth * cos(pressure)) - pi / (2.0 * teeth) + inv(transverse_angle(pressure, helix))
+    return upright + 2.0 * shift * tan(pressure) / teeth
+
+
 def over_pins(module, teeth, shift, pin, pressure=PRESSURE, helix=0.0):
     """Return the size over two pins or balls laid into opposite spaces [mm].
 
-    inv φ = d_p / (m_n z cos α_n) − π/(2z) + inv α_t + 2 x tan α_n / z
-    M = d_b / cos φ · c + d_p, with c = 1 for an even number of teeth and cos(90°/z) for an odd one
+    M = d_b / cos φ · c + d_p, with c = 1 for an even number of teeth and cos(90°/z) for an odd one; φ of `pin_seat`
 
     pin  d_p [mm]; balls for helical wheels
 
     Errors: ValueError for a pin so thin that it lies on the root or within the base circle.
     """
     turned = transverse_angle(pressure, helix)
-    upright = pin / (module * teeth * cos(pressure)) - pi / (2.0 * teeth) + inv(turned)
-    value = upright + 2.0 * shift * tan(pressure) / teeth
+    value = pin_seat(module, teeth, shift, pin, pressure, helix)
     if not every(value > 0):
         raise ValueError("The pin is too thin: it would not touch the flanks.")
     across = where(teeth % 2 == 0, 1.0, cos(pi / (2.0 * teeth)))

@@ -95,20 +95,33 @@ def test_beyond_what_is_permitted_is_refused(calculator: Calculator) -> None:
         (SPLINE, {"thickness": "3 mm"}, "both their thickness and a permitted shear stress"),
         (SPLINE, {"friction": "0"}, "without any, a sleeve slides under every torque"),
         (SPLINE, {"torque": "0..600 N·m"}, ""),
+        (SPLINE, {"thickness": "30 mm", "shear": "100 MPa"}, "fill the whole circumference"),
+        (SPLINE, {"minor": "70 mm", "thickness": "30 mm", "shear": "9 MPa"}, "exceed the inner.*fill the whole"),
+        (DOG_TEETH, {"thickness": "50..60 mm"}, "fill the whole ring"),
+        (DOG_TEETH, {"thickness": "50 mm"}, ""),
+        (DOG_TEETH, {"slope": "-60 °", "friction": "0.6", "thickness": "80 mm"}, "whole ring.*friction locks"),
+        (DOG_TEETH, {"slope": "-5 °", "friction": "0.6"}, ""),
+        (SLIDING_KEY, {"count": 1, "width": "76 mm"}, "smaller than the diameter"),
+        (SLIDING_KEY, {"width": "40 mm"}, "fill the whole circumference"),
+        (SLIDING_KEY, {"width": "80 mm"}, "smaller than the diameter.*whole circumference"),
         (ONE_WAY_ELEMENT, {"form": "strut"}, ""),
         (ONE_WAY_ELEMENT, {"form": "strut", "rounding": "0 mm"}, "A strut needs the height of its nose"),
         (ONE_WAY_ELEMENT, {"form": "pawl"}, "A pawl needs the diameter of its pivot"),
         (ONE_WAY_ELEMENT, {"form": "pawl", "pivot": "9 mm", "body_length": "20 mm"}, "both the length and the thick"),
         (ONE_WAY_ELEMENT, {"wedge": "0 °"}, "A sprag needs its wedge angle"),
         (ONE_WAY_ELEMENT, {"rounding": "0 mm"}, "A sprag needs its radius"),
-        (ONE_WAY_ELEMENT, {"form": "roller", "flat": "20 mm"}, "not both"),
-        (ONE_WAY_ELEMENT, {"form": "roller", "wedge": "0 °", "flat": "36 mm"}, "does not fit"),
+        (ONE_WAY_ELEMENT, {"form": "roller", "count": 8, "flat": "20 mm"}, "not both"),
+        (ONE_WAY_ELEMENT, {"form": "roller", "count": 8, "wedge": "0 °", "flat": "36 mm"}, "does not fit"),
         (ONE_WAY_ELEMENT, {"form": "roller", "rounding": "40 mm"}, "must be smaller than that of its race"),
+        (ONE_WAY_ELEMENT, {"form": "roller", "rounding": "6 mm"}, "so many rollers do not go round"),
+        (ONE_WAY_ELEMENT, {"form": "roller", "rounding": "6 mm", "count": 16}, ""),
         (SHAFT_SECTION, {"bore": "80 mm", "hole": "0 mm"}, "must be smaller than the outside"),
         (SHAFT_SECTION, {"hole": "30 mm"}, "known up to 0.3"),
         (SHAFT_SECTION, {"outside": "70 mm", "bore": "64 mm"}, "known up to 0.9"),
         (SHAFT_SECTION, {"torque": "0 N·m"}, "state its mean or its swing"),
         (SHAFT_SECTION, {"yielding": "1300 MPa"}, "must not exceed the tensile strength"),
+        (SHAFT_SECTION, {"bore": "80 mm", "hole": "0 mm", "torque": "0 N·m", "yielding": "1300 MPa"},
+         "smaller than the outside.*state its mean.*exceed the tensile"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_refused_in_words(calculator: Calculator, wrong: dict[str, Any], said: str) -> None:
@@ -136,6 +149,29 @@ def test_all_that_is_wrong_is_said_at_once() -> None:
         sliding_key.sliding_key(1, 0.0, -1.0, 1.0, 1.0, 0.0, 1.0, 1.0, 1.0, 1.0)
     with pytest.raises(ValueError, match=r"Length in contact.*Share that carries"):
         spline.spline(8, 60.0, 52.0, 0.0, 0.0, 2.0, 6.0)
+
+
+def test_flanks_that_lock_have_no_force_that_pulls_them_apart() -> None:
+    """At 60° undercut and friction 0.6, 91° of lean, friction locks and it is refused; at 58° much force frees."""
+    with pytest.raises(ValueError, match="friction locks the dogs"):
+        dog_teeth.release_force(500.0, 62.0, -60.0, 0.6)
+    assert dog_teeth.release_force(500.0, 62.0, -58.0, 0.6) > 100_000
+
+
+def test_a_wedge_that_slips_lets_a_torque_path_down() -> None:
+    """Draw by draw, a path over sprags that slip holds next to nothing, and the rest of it what it did."""
+    raw = raw_of(ONE_WAY_ELEMENT, wedge="6..8 °", friction="0.05..0.10")
+    found = numbers(ONE_WAY_ELEMENT, raw)
+    units = {one.name: one.unit for one in ONE_WAY_ELEMENT.outputs if one.name in found}
+    row = {"element": "ring", "capacity": "calculations/part#capacity", "where": "after"}
+    given = {"torque": Given(value="1000 N·m", reason="stated"), "elements": Given(rows=[row], reason="stated")}
+    upstream = Upstream({}, {"calculations/part": found}, {"calculations/part": units})
+    path, _ = bind("calculations/path", TORQUE_HEADROOM, given, upstream, Drawing(2000))
+    held = run("calculations/path", TORQUE_HEADROOM, path)["held_torque"]
+    slips = found["holds"] == 0
+    assert 0.1 < np.mean(slips) < 0.6
+    assert np.all(held[slips] < 0.01)
+    assert np.all(held[~slips] > 100)
 
 
 def test_single_formulas_refuse_what_has_no_answer() -> None:

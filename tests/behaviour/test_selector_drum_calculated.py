@@ -54,11 +54,12 @@ def needed(calculator: Calculator, without: tuple[str, ...] = ()) -> set[str]:
 
 def test_every_declared_output_of_a_drum_comes_back() -> None:
     """Beside the rails nothing is said of bores; without a time nothing of forces, without a space nothing of room."""
-    full = through_the_engine(SELECTOR_DRUM, {**NINE, **FORCES, "space": "86 ± 6 mm"})
+    tracks = [{"track": "A", "stands": "0 + 0 - 0 0 0 0 0"}]
+    full = through_the_engine(SELECTOR_DRUM, {**NINE, **FORCES, "space": "86 ± 6 mm", "tracks": tracks})
     assert set(full) == needed(SELECTOR_DRUM, ("bore_diameter", "bridge"))
     bare = through_the_engine(SELECTOR_DRUM, NINE)
     assert needed(SELECTOR_DRUM) - set(bare) <= {one.name for one in SELECTOR_DRUM.outputs if one.optional}
-    assert not {"torque", "room", "contact_pressure"} & set(bare)
+    assert not {"torque", "room", "contact_pressure", "drum_length"} & set(bare)
     inside = through_the_engine(
         SELECTOR_DRUM, {**NINE, "place": "in a hollow rail, track in the drum", "bore": "60 mm", "wall": "4 mm"}
     )
@@ -94,13 +95,55 @@ def test_laws_without_finite_peaks_say_nothing_of_them() -> None:
     assert "peak_jerk" not in harmonic
 
 
-def test_a_steep_drum_is_said_to_jam_and_gives_finite_numbers() -> None:
-    """Beyond the jamming angle every number is finite, and it is said that the rail does not move freely."""
+def test_a_steep_drum_is_said_to_jam_and_gives_no_forces() -> None:
+    """Beyond the jamming angle no force is given; where it jams in some draws, forces are those of the others."""
     steep = through_the_engine(
         SELECTOR_DRUM, {**NINE, **FORCES, "mean_radius": "6 mm", "rail_friction": 0.2, "pin_friction": 0.2}
     )
     assert steep["moves_freely"].chance == 0
-    assert steep["torque"].summary.estimate < 1e9
+    forced = {"contact_force", "side_force", "guide_force", "torque", "power", "contact_pressure", "contact_shear"}
+    assert not forced & set(steep)
+    given = {**NINE, **FORCES, "rail_friction": "0.1..0.9", "pin_friction": 0.2, "travel": "11 mm"}
+    some = through_the_engine(SELECTOR_DRUM, {**given, "mean_radius": "45 mm"})
+    assert 0.2 < some["moves_freely"].chance < 0.9
+    for name in forced:
+        assert some[name].share == pytest.approx(some["moves_freely"].chance)
+
+
+def test_what_a_motor_cannot_do_is_not_summed_up() -> None:
+    """Too weak a motor gives no time; one too slow for the wanted time no torque, power or acceleration."""
+    weak = through_the_engine(FORK_SCREW, {**SCREW, "torque": "0.1 N·m"})
+    assert not {"time", "whole_time", "acceleration", "peak_power", "energy"} & set(weak)
+    assert "needed_torque" in weak
+    slow = through_the_engine(FORK_SCREW, {**SCREW, "torque": "0 N·m", "speed": "1200 rpm"})
+    assert not {"time", "needed_torque", "peak_power", "acceleration"} & set(slow)
+    some = through_the_engine(FORK_SCREW, {**SCREW, "torque": "0 N·m", "speed": "1200..6000 rpm"})
+    assert 0 < some["speed_suffices"].chance < 1
+    for name in ("needed_torque", "peak_power", "time"):
+        assert some[name].share == pytest.approx(some["speed_suffices"].chance)
+    stated = through_the_engine(FORK_SCREW, {**SCREW, "speed": "1200 rpm"})
+    assert stated["peak_power"].summary.estimate == pytest.approx(0.8 * 1200 * 2 * np.pi / 60)
+    assert "needed_torque" not in stated
+
+
+def test_screws_of_watches_are_permitted() -> None:
+    """A lead of 0.01 mm on a diameter of 0.1 mm is computed."""
+    small = {**SCREW, "screw": "sliding thread", "lead": "0.01 mm", "diameter": "0.1 mm", "torque": "1 N·m"}
+    assert through_the_engine(FORK_SCREW, small)["turns"].summary.estimate == pytest.approx(1100)
+
+
+def test_the_chart_of_shift_states_gives_tracks() -> None:
+    """The offsets of each track, state after state, are its stands as they are."""
+    chart = SHIFT_STATES.compute(
+        gears=3, ratios=[], hubs=[], reverse=False, neutral=True, overlap="dwell", members="apart", actuators=1,
+        load_reversed=False,
+    )["chart"]  # fmt: skip
+    stands: dict[str, str] = {}
+    for row in chart:
+        stands[row["track"]] = f"{stands.get(row['track'], '')} {row['offset']}"
+    tracks = [{"track": name, "stands": one} for name, one in stands.items()]
+    found = through_the_engine(SELECTOR_DRUM, {**NINE, "positions": 6, "tracks": tracks})
+    assert {row["series"] for row in found["curves"].value} == set(stands)
 
 
 def entry(calculator: str, inputs: dict[str, Any], criteria: list[dict[str, Any]] | None = None) -> Calculation:
@@ -154,7 +197,9 @@ def test_positions_come_from_shift_states_and_decide() -> None:
         (SELECTOR_DRUM, {"depth": "0 mm"}, "state the depth"),
         (SELECTOR_DRUM, {"mean_radius": "20 mm", "bore": "40 mm"}, "not both"),
         (SELECTOR_DRUM, {"bore": "40 mm"}, "lies in no bore"),
-        (SELECTOR_DRUM, {"mean_radius": "2 mm"}, "deeper than the drum"),
+        (SELECTOR_DRUM, {"mean_radius": "2 mm", "pin": "3 mm"}, "deeper than the drum"),
+        (SELECTOR_DRUM, {"mean_radius": "10 mm", "pin": "20.1 mm"}, "pin is thicker than the drum"),
+        (FACE_CAM_DISC, {"grooves": 2, "inner_radius": "3.9 mm"}, "below half the pin"),
         (SELECTOR_DRUM, {"place": "in a hollow rail, slot in the rail", "wall": "3 mm"}, "cuts the rail in two"),
         (
             SELECTOR_DRUM,

@@ -83,6 +83,14 @@ def test_a_sleeve_on_a_hub_needs_a_steeper_back() -> None:
     assert computed(DOG_TEETH, **{**given, "hub_radius": 0.0}, slope=15.0)["throws_itself_out"]
 
 
+def test_the_capacity_stands_though_the_flanks_throw() -> None:
+    """It is that of dogs held in mesh, and the declaration says that something else must hold them."""
+    thrown, held = (computed(DOG_TEETH, **SIX, friction=0.1, slope=slope) for slope in (35.0, 0.0))
+    assert thrown["throws_itself_out"]
+    assert thrown["capacity"] == held["capacity"]
+    assert any("must then hold the sleeve" in said for said in DOG_TEETH.assumptions)
+
+
 def test_doubtful_dogs_have_the_mean_of_their_parts() -> None:
     """Independent draws: the mean of a product is the product of the means, and whole dogs are drawn whole."""
     texts = {

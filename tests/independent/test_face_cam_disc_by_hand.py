@@ -29,7 +29,7 @@ def steepest(law: str, travel: float, arc: float, radius: float) -> float:
 
 
 @pytest.mark.parametrize("law", LAWS)
-@pytest.mark.parametrize("radius", [12.0, 60.0, 300.0])
+@pytest.mark.parametrize("radius", [1.1, 2.0, 4.0, 12.0, 25.0, 60.0, 300.0])
 def test_the_steepest_place_is_found(law: str, radius: float) -> None:
     """By searches over the whole move the tangent is the same within one part in ten thousand."""
     found = face_cam.pressure_angle(law, 11.0, radians(26), radius)
@@ -57,6 +57,23 @@ def test_nine_positions_and_two_grooves_by_hand() -> None:
     assert rows[1]["pressure angle [°]"] == pytest.approx(
         degrees(steepest("modified sine", 11.0, radians(26), radius + 33)), rel=1e-4
     )
+
+
+def test_two_moves_a_step_leave_less_land() -> None:
+    """r₁ 40, h 8, fifteen positions, β 9.6°: 44·(24° - 9.6°) - 5/sin α = 11.06 - 5.64; outer grooves have more."""
+    given = {"positions": 15.0, "travel": 8.0, "dwell": 0.2, "pin": 5.0, "depth": 4.0, "inner_radius": 40.0}
+    found = FACE_CAM_DISC.compute(**given, grooves=1.0, moves=2.0)
+    assert found["ramp_land"] == pytest.approx(5.42, abs=0.006)
+    stands = "0 + " + "0 " * 13
+    stated = FACE_CAM_DISC.compute(**given, grooves=1.0, moves=2.0, tracks=[{"track": "A", "stands": stands}])
+    slope = 1.759603 * 8 / (44 * radians(9.6))
+    assert stated["ramp_land"] == pytest.approx(44 * radians(14.4) - 5 * (1 + slope**-2) ** 0.5, rel=1e-6)
+    still = "+ + + + + + + + + + + + + + 0"
+    outer = [{"track": "A", "stands": still}, {"track": "B", "stands": stands}]
+    second = FACE_CAM_DISC.compute(**given, grooves=2.0, moves=2.0, tracks=outer)["ramp_land"]
+    far = 44 + 8 + 5 + 3
+    slope = 1.759603 * 8 / (far * radians(9.6))
+    assert second == pytest.approx(far * radians(14.4) - 5 * (1 + slope**-2) ** 0.5, rel=1e-6)
 
 
 def test_positions_that_fit_just_fit() -> None:

@@ -108,6 +108,40 @@ def test_the_angle_of_friction_is_the_edge_of_holding() -> None:
     assert drawn_in["friction_needed"] == 0
 
 
+def test_a_wedge_that_slips_holds_next_to_nothing() -> None:
+    """A roller at 12° with 0.08: tan 6° is 0.105. Slipping comes first; with 0.12 it holds and is no way at all."""
+    given = {**ROLLERS, "flat": 0.0, "wedge": 12.0, "rim": 8.0}
+    slips, holds = (computed(ONE_WAY_ELEMENT, **given, friction=friction) for friction in (0.08, 0.12))
+    assert slips["capacity"] == 0.001
+    assert slips["weakest"] == "Slipping out, first in all of the draws."
+    assert slips["contact_capacity"] == holds["contact_capacity"] > 100
+    assert {row["way"] for row in holds["ways"]} == {"contact with the flat or ramp", "stretching of the outer race"}
+    assert {row["y"] for row in slips["curves"] if row["series"] == "slipping out"} == {0.001}
+    some = computed(ONE_WAY_ELEMENT, **given, friction=np.array([0.08, 0.12]))
+    assert list(some["capacity"]) == [0.001, holds["capacity"]]
+
+
+def test_a_strut_that_friction_does_not_keep_in_still_has_its_capacity() -> None:
+    """Springs may hold it: it is not counted as slipping."""
+    given = {"form": "strut", "count": 4, "radius": 40.0, "width": 10.0, "nose": 3.0, "crushing": 500.0}
+    steep, flat = (computed(ONE_WAY_ELEMENT, **given, angle=angle) for angle in (20.0, 0.0))
+    assert not steep["holds"]
+    assert steep["capacity"] == flat["capacity"]
+
+
+def test_rollers_go_round_as_circles_in_a_ring() -> None:
+    """Middles 44 mm out, 6 mm rollers: 22 have chords of 2·44·sin(π/22) = 12.52 mm, 23 of 11.98 mm, less than 12."""
+    assert one_way.crowding(22.0, 6.0, 50.0) == ""
+    assert "do not go round" in one_way.crowding(23.0, 6.0, 50.0)
+    assert one_way.crowding(1.0, 40.0, 50.0) == ""
+
+
+def test_a_sprag_is_sharpest_on_its_inner_race() -> None:
+    """The way is named after what is computed: a roller's flat or ramp, a sprag's inner race."""
+    found = computed(ONE_WAY_ELEMENT, form="sprag", count=30, radius=37.0, width=40.0, rounding=6.0, wedge=7.0)
+    assert [row["way"] for row in found["ways"]] == ["contact with the inner race"]
+
+
 def test_a_whole_wedge_angle_taken_for_half_is_caught() -> None:
     """A planted tan ε in place of tan(ε/2) doubles the torque, and is refused by the balance above."""
     found = computed(ONE_WAY_ELEMENT, **ROLLERS, pressure=3000.0)

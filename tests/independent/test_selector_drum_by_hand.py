@@ -201,6 +201,78 @@ def test_a_track_from_gear_to_gear_moves_twice_the_travel() -> None:
     assert one["drum_length"] == pytest.approx(2 * (22 + 8) + 3 * 3)
 
 
+@pytest.mark.parametrize(
+    ("positions", "dwell", "pin", "radius", "land"),
+    [(3.0, 0.3, 6.0, 25.0, 24.18), (15.0, 0.2, 5.0, 60.0, 8.94), (15.0, 0.2, 5.0, 40.0, 4.52)],
+)
+def test_two_moves_a_step_leave_less_land(
+    positions: float, dwell: float, pin: float, radius: float, land: float
+) -> None:
+    """One that arrives last and leaves first: r(φ - β) - w/sin α; by hand for 120°, 42°: 34.03 - 6/0.6091 = 24.18."""
+    given = {"positions": positions, "travel": 8.0, "dwell": dwell, "pin": pin, "depth": 4.0, "mean_radius": radius}
+    assert SELECTOR_DRUM.compute(**given, moves=2.0)["ramp_land"] == pytest.approx(land, abs=0.006)
+    step, arc = 2 * pi / positions, 2 * pi / positions * (1 - dwell)
+    alone = radius * step - pin / sin(atan(1.759603 * 8 / (radius * arc)))
+    assert SELECTOR_DRUM.compute(**given)["ramp_land"] == pytest.approx(alone, rel=1e-6)
+
+
+def test_the_order_of_moves_decides_the_land_of_stated_tracks() -> None:
+    """`0 + 0` arrives and leaves: β nearer leaving first, β farther arriving first; `+ 0 +` the other way round."""
+    given = {"positions": 3.0, "travel": 8.0, "dwell": 0.3, "pin": 6.0, "depth": 4.0, "mean_radius": 25.0, "moves": 2.0}
+    for stands, near in (("0 + 0", "leaving first"), ("+ 0 +", "arriving first")):
+        for order in ("leaving first", "arriving first"):
+            found = SELECTOR_DRUM.compute(**given, order=order, tracks=[{"track": "A", "stands": stands}])
+            spacing = radians(120 - 42 if order == near else 120 + 42)
+            assert found["ramp_land"] == pytest.approx(25 * spacing - 34.034 + 24.184, abs=2e-3)
+    across = [{"track": "A", "stands": "+ 0 -"}]
+    assert "ramp_land" not in SELECTOR_DRUM.compute(**given, tracks=across)
+
+
+def ramps_apart(curve: np.ndarray, height: float, radius: float, pin: float) -> float:
+    """Land at a height of a drawn track that is below it before and after: between crossings, less both grooves."""
+    x, y = radius * np.radians(curve[:, 0]), curve[:, 1]
+    at = np.flatnonzero((y[:-1] - height) * (y[1:] - height) < 0)
+    share = (height - y[at]) / (y[at + 1] - y[at])
+    places = x[at] + share * (x[at + 1] - x[at])
+    slopes = np.abs((y[at + 1] - y[at]) / (x[at + 1] - x[at]))
+    grooves = pin * np.sqrt(1 + 1 / slopes**2)
+    return float(np.min(np.diff(places) - (grooves[:-1] + grooves[1:]) / 2))
+
+
+@pytest.mark.parametrize(
+    ("stands", "height"),
+    [("0 + 0 0 0 0 0 0", 4.0), ("- + 0 0 0 0 0 0", 4.0), ("+ 0 - + + + + +", -4.0), ("0 0.5 -1 -1 -1 -1 -1 -1", 2.0)],
+)
+@pytest.mark.parametrize("law", ["modified sine", "harmonic"])
+def test_the_land_is_that_between_the_ramps_drawn(stands: str, height: float, law: str) -> None:
+    """Crossings and slopes of the developed track, at half the shorter of two neighbouring moves."""
+    words = stands.replace("+", "1").replace("- ", "-1 ").split()
+    track = cam_drive.offsets_along(law, [float(one) for one in words], radians(45), 0.3, 1, False, 20_000)
+    curve = np.array([(degrees(angle), 8 * stand) for angle, stand in track])
+    found = SELECTOR_DRUM.compute(
+        positions=8.0, travel=8.0, dwell=0.3, pin=6.0, depth=4.0, mean_radius=40.0, law=law,
+        tracks=[{"track": "A", "stands": stands}],
+    )  # fmt: skip
+    assert found["ramp_land"] == pytest.approx(ramps_apart(curve, height, 40.0, 6.0), abs=5e-3)
+
+
+def test_a_longer_move_elsewhere_does_not_widen_the_land_of_short_ones() -> None:
+    """Moves of one travel leave 20.29 mm at 40 mm and 45° a step; a move of two travels in the track makes it no more.
+
+    It makes it less: half way down the short move the long one has hardly left the stand they share.
+    """
+    given = {"positions": 8.0, "travel": 8.0, "dwell": 0.3, "pin": 6.0, "depth": 4.0, "mean_radius": 40.0}
+    lands = [
+        SELECTOR_DRUM.compute(**given, tracks=[{"track": "A", "stands": stands}])["ramp_land"]
+        for stands in ("0 + 0 0 0 0 0 0", "0 + 0 - + + + +", "0 + 0 - + 0 0 0")
+    ]
+    alone = SELECTOR_DRUM.compute(**given)["ramp_land"]
+    assert alone == pytest.approx(20.29, abs=0.005)
+    assert lands[0] == pytest.approx(alone, rel=1e-6)
+    assert max(lands) <= alone * (1 + 1e-12)
+    assert lands[2] < alone - 1
+
+
 def test_developed_tracks_stand_where_they_are_said_to() -> None:
     """At each position the drawn track is at its stand; with two moves a step the arriving one may come first."""
     rows = [{"track": "A", "stands": "0 + 0 -"}, {"track": "B", "stands": "- 0 + 0"}]

@@ -9,7 +9,7 @@ import pytest
 from scipy import stats
 
 from ledger.calculators.sensor_wheel import SENSOR_WHEEL
-from ledger.mechanics.sensor_wheel import normal_share
+from ledger.mechanics.sensor_wheel import normal_share, share_within_any
 
 COUNT = 40_000
 HAND = {
@@ -107,6 +107,35 @@ def test_the_chance_is_the_share_of_simulated_entries() -> None:
     share = np.mean(np.abs(times) <= 1e-3)
     assert share == pytest.approx(float(found["chance"]), abs=4 * np.sqrt(0.25 / COUNT) + 0.005)
     assert not found["times_entry"]
+
+
+@pytest.mark.parametrize("scatter", [0.1, 4.0, 12.0, 30.0, 300.0])
+def test_entries_into_any_window_are_those_counted(scatter: float) -> None:
+    """Errors of a normal, late by the bias, folded onto one pitch of 50 ms and counted within 5 ms about its middle."""
+    given = {**HAND, "scatter": scatter, "acceleration": 40_000.0}
+    found = SENSOR_WHEEL.compute(**given, pitch_time=50.0)
+    errors = 1000 * np.random.default_rng(4).normal(found["timing_bias"], found["timing_doubt"], 400_000)
+    folded = np.abs((errors + 25.0) % 50.0 - 25.0)
+    assert found["chance"] == pytest.approx(np.mean(folded <= 2.5), abs=5 * np.sqrt(0.25 / 400_000))
+    assert found["chance"] >= SENSOR_WHEEL.compute(**given)["chance"] - 1e-6
+
+
+def test_windows_summed_by_a_general_library() -> None:
+    """Over 81 windows with scipy's normal: bias, doubt and window of any size against the pitch, within 1e-6."""
+    dice = np.random.default_rng(5)
+    doubt, bias, window = dice.uniform(0.01, 3, 500), dice.uniform(-4, 4, 500), dice.uniform(0, 1, 500)
+    middles = np.arange(-40, 41)[:, None]
+    whole = np.sum(
+        stats.norm.cdf((middles + window / 2 - bias) / doubt) - stats.norm.cdf((middles - window / 2 - bias) / doubt), 0
+    )
+    assert np.max(np.abs(share_within_any(window, 1.0, bias, doubt) - whole)) < 1e-6
+
+
+def test_an_entry_that_is_not_aimed_has_the_share_of_the_window() -> None:
+    """Scatter of many pitches: 5 ms in 50 are a tenth, where one window alone would have next to nothing."""
+    given = {**HAND, "scatter": 2000.0}
+    assert SENSOR_WHEEL.compute(**given, pitch_time=50.0)["chance"] == pytest.approx(0.1)
+    assert SENSOR_WHEEL.compute(**given)["chance"] < 0.002
 
 
 def test_the_normal_share_is_scipys() -> None:

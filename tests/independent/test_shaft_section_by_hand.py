@@ -98,8 +98,22 @@ def test_the_size_factor_has_no_step_worth_a_word() -> None:
 
 
 def test_a_stated_endurance_limit_is_taken() -> None:
-    """With its scatter."""
-    assert computed(SHAFT_SECTION, **{**TUBE, "scatter": 0.9}, endurance=300.0)["endurance_limit"] == 270
+    """As it is, with its own doubt; the scatter is that of a limit from the tensile strength, and counts once there."""
+    assert computed(SHAFT_SECTION, **{**TUBE, "scatter": 0.9}, endurance=300.0)["endurance_limit"] == 300
+    whole, less = (computed(SHAFT_SECTION, **{**TUBE, "scatter": by})["endurance_limit"] for by in (1.0, 0.9))
+    assert less == pytest.approx(0.9 * whole)
+
+
+def test_a_moment_that_stands_still_tires_the_turning_shaft() -> None:
+    """What stands still in space alternates in the shaft, what turns with it is steady; ranges and inputs agree."""
+    still = computed(SHAFT_SECTION, **TUBE)
+    along = computed(SHAFT_SECTION, **{**TUBE, "bending": 0.0}, bending_steady=2000.0)
+    assert still["alternating_stress"] > 0 == along["alternating_stress"]
+    assert along["goodman_capacity"] > still["goodman_capacity"]
+    for name in ("bending", "bending_steady"):
+        declared = SHAFT_SECTION.input(name)
+        assert declared is not None
+        assert shaft.PERMITTED[name][0] == declared.label
 
 
 def test_the_curve_starts_at_the_solid_shaft() -> None:

@@ -44,7 +44,8 @@ def cut_half_angles(teeth: int, shift: float, profile: str, radii: np.ndarray) -
 
 
 @pytest.mark.parametrize(
-    ("teeth", "shift", "profile"), [(20, 0.0, "A"), (31, 0.2, "C"), (12, 0.0, "A"), (14, 0.5, "B"), (60, -0.3, "A")]
+    ("teeth", "shift", "profile"),
+    [(20, 0.0, "A"), (31, 0.2, "C"), (12, 0.0, "A"), (14, 0.5, "B"), (60, -0.3, "A"), (12, 0.0, "D")],
 )
 def test_the_outline_is_what_a_rolling_rack_leaves(teeth: int, shift: float, profile: str) -> None:
     """Fillet and flank, undercut ones too, agree with a rack swept through the wheel numerically."""
@@ -59,7 +60,9 @@ def test_the_outline_is_what_a_rolling_rack_leaves(teeth: int, shift: float, pro
     assert np.abs((cut - halves[body]) * radii[body]).max() < 0.006
 
 
-@pytest.mark.parametrize(("teeth", "shift", "profile"), [(20, 0.0, "A"), (31, 0.2, "C"), (14, 0.5, "B")])
+@pytest.mark.parametrize(
+    ("teeth", "shift", "profile"), [(20, 0.0, "A"), (31, 0.2, "C"), (14, 0.5, "B"), (20, 0.1, "D")]
+)
 def test_the_critical_section_is_where_the_outline_leans_30_degrees(teeth: int, shift: float, profile: str) -> None:
     """The chord from differences along the fillet agrees with the closed form, and the curvature with ρ_F."""
     _, dedendum, rounding = PROFILES[profile]

