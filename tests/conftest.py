@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 from importlib import invalidate_caches, metadata
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -22,3 +24,9 @@ def pytest_configure(config: pytest.Config) -> None:
     (project / "entry_points.txt").write_text("[mkdocs.plugins]\nwitness = ledger.press:WitnessPlugin\n")
     sys.path.append(folder.name)
     invalidate_caches()
+
+
+# The run that everybody makes is the same every time; HYPOTHESIS_PROFILE=search looks for new cases.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.register_profile("search", deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))

@@ -169,7 +169,7 @@ TOOTH_ROOT = Calculator(
         "Fillet and chord are computed from the rack that cuts the wheel, not read from charts. A helical tooth is "
         "replaced by the upright tooth of *z*/(cos²*β_b*·cos *β*) teeth.\n\n"
         "Contact reaches down to the form circle where the flank begins: without undercut √(*r_b*² + (*r*·sin *α_t* − "
-        "(*h** − *x*)·*m_n*/sin *α_t*)²) with *h** = *h_fP** − *ρ_fP**·(1 − sin *α_n*); with undercut where fillet and "
+        "(*h_t* − *x*)·*m_n*/sin *α_t*)²) with *h_t* = *h_fP* − *ρ_fP*·(1 − sin *α_n*); with undercut where fillet and "
         "involute cross. The next pair meets in time where *ε_α* + *ε_β* is 1 or more.\n\n"
         "An unshifted wheel of 20 teeth cut by profile A and loaded at the tip has *Y_F* = 2.80 and *Y_S* = 1.55."
     ),
