@@ -33,7 +33,8 @@ def weigh(gears: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
     """The whole calculator, with its defaults where nothing is said."""
     given: dict[str, Any] = {
         "distance": exact(0.0), "module": exact(0.0), "modules": "series I and II", "least": 12, "most": 80,
-        "same": 0.7, "spread": 3, "shift_low": -0.5, "shift_high": 1.0, "closeness": 0.01, "pressure": 20.0,
+        "same": 0.3, "spread": 9, "odd": 0.02, "own": 0.2, "small": 1.0,
+        "shift_low": -0.5, "shift_high": 1.0, "closeness": 0.01, "pressure": 20.0,
         "helix": 0.0, "beside": [], "asked": "",
     }  # fmt: skip
     return dict(TOOTH_PAIRS.compute(gears=gears, **(given | more)))

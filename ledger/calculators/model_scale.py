@@ -9,7 +9,7 @@ import numpy as np
 from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows, Text, Whole
 from ledger.calculators.model_scale_parts import FITS, GAP, LENGTH, NONE, SHAFT, WALL, part_row
 from ledger.mechanics import model_scale as mechanics
-from ledger.mechanics.standard_bearings import KINDS
+from ledger.mechanics.standard_bearings import CUP, KINDS
 from ledger.mechanics.standard_modules import BOTH, FIRST, nearest_module
 
 Draws = float | np.ndarray
@@ -84,6 +84,10 @@ def _refuse(gears: Any, parts: Any, geared: bool, driven: bool, strength: Draws,
     for part in parts:
         if part["kind"] != SHAFT and (part["bearing"] != NONE or part["fit"] != NONE):
             faults.append(f"{part['part']}: only a shaft has a bearing or a fit; it is stated as {part['kind']}.")
+        if part["bearing"] == CUP and part["fit"] != NONE:
+            faults.append(
+                f"{part['part']}: a drawn cup has no inner ring, the shaft runs on its needles; state no fit."
+            )
     names = [row["gear"] for row in gears] + [row["part"] for row in parts]
     faults += [f"{name} stands in {names.count(name)} rows." for name in dict.fromkeys(names) if names.count(name) > 1]
     if faults:
@@ -197,13 +201,17 @@ MODEL_SCALE = Calculator(
         "- Torque at the same share of strength: *T'* = *T*·*s'*³·σ'/σ. Mass *s'*³·ρ'/ρ, moment of inertia "
         "*s'*⁵·ρ'/ρ.\n- A wall needs *s'*·*w* ≥ *w_min*, a tip *s_a* ≥ *s_min*; the least scale is the greatest of "
         "*w_min*/*w* and *s'*·*s_min*/*s_a*. Gaps are opened to what the process needs.\n"
-        "- A shaft takes the bore nearest to its scaled size; a fit's clearances are EI − es to ES − ei.\n\n"
+        "- A shaft takes the bore nearest to its scaled size; a fit's clearances are EI − es to ES − ei. "
+        "Beside a bearing the hole is the bearing's bore, with the deviations of ISO 492, normal class, in place of "
+        "H's.\n\n"
         "Module 5 at 3:10 is module 1.5; 3,100 N·m in steel of 900 MPa become 3,100·0.3³·70/900 = 6.5 N·m in brass at "
         "70 MPa."
     ),
     sources=(
         "Modules: ISO 54:1996, Table 1; below 1 mm DIN 780-1, series 1, from memory.",
-        "Bearings: boundary dimensions of ISO 15, series 02, 10 and 49 (ISO 1206), and ISO 3245; below 10 mm bore from "
+        "Bearings: boundary dimensions of ISO 15, series 02, 10 and 49 (ISO 1206), and ISO 3245; below 10 mm and "
+        "above 80 mm bore, 6013, 6015, 6213, 6215 and half of the drawn cups from memory.",
+        "Bores of bearings: ISO 492, normal class: 0/−8 µm to 18 mm, −10 to 30, −12 to 50, −15 to 80, −20 to 120; from "
         "memory.",
         "Fits: ISO 286-1:2010 and ISO 286-2:2010; as in Narayana and others, Machine Drawing, Tables 15.1 and 15.2.",
         "Tooth tips: ISO 21771-1:2024. Torque, mass and inertia: geometric similarity.",
@@ -217,6 +225,7 @@ MODEL_SCALE = Calculator(
         "Tip widths are those of a usual rack, addendum one module, tips shortened to keep their clearance.",
         "What a process can make is a usual figure: print or cut one tooth first, and state your own.",
         "Fits of ISO 286 are meant for cut parts; printed ones do not hold them.",
+        "The tables have the commonest bores, not all that are made; how far a shaft was changed stands in its row.",
         "Bearings are chosen by their bore alone, not by load; no load ratings are given.",
         "Fits reach to 180 mm, from c to s.",
     ),

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from ledger.mechanics.fits import fit
-from ledger.mechanics.standard_bearings import bearing_on, nearest_bore
+from ledger.mechanics.fits import fit, seat
+from ledger.mechanics.standard_bearings import bearing_on, bore_limits, nearest_bore
 
 Draws = float | np.ndarray
 LENGTH, SHAFT, WALL, GAP = "length", "shaft", "wall", "gap between moving parts"
@@ -24,6 +24,7 @@ def part_row(part: Any, actual: Draws, least: Any) -> dict[str, Any]:
         "full size [mm]": part["size"],
         "scaled [mm]": size,
         "make [mm]": size,
+        "changed by [mm]": 0.0,
         "note": "",
     }
     if part["kind"] == GAP:
@@ -37,11 +38,21 @@ def part_row(part: Any, actual: Draws, least: Any) -> dict[str, Any]:
         if part["bearing"] != NONE:
             row["make [mm]"] = nearest_bore(size, part["bearing"])
             name, bore, outside, width = bearing_on(_commonest(row["make [mm]"]), part["bearing"])
-            notes.append(f"bearing {name}, {bore} × {outside} × {width} mm")
+            scaled = float(np.mean(size))
+            changed = f"shaft changed by {bore - scaled:+.3g} mm, {100 * (bore / scaled - 1):+.3g} %"
+            notes.append(f"bearing {name}, {bore:g} × {outside:g} × {width:g} mm, {changed}")
         if part["fit"] != NONE:
-            low, high = fit(_commonest(row["make [mm]"]), *part["fit"].split("/"))
-            notes.append(f"{part['fit']}: {_clearance(float(low), float(high))}")
+            made, (hole, shaft) = _commonest(row["make [mm]"]), part["fit"].split("/")
+            if part["bearing"] == NONE:
+                low, high = fit(made, hole, shaft)
+                notes.append(f"{part['fit']}: {_clearance(float(low), float(high))}")
+            else:
+                low, high = seat(made, bore_limits(made), shaft)
+                notes.append(
+                    f"{shaft} in the bearing's bore, which is not {hole}: {_clearance(float(low), float(high))}"
+                )
         row["note"] = "; ".join(notes)
+    row["changed by [mm]"] = row["make [mm]"] - size
     return row
 
 

@@ -25,6 +25,8 @@ def compute(
     discharge: Draws = 0.65,
     feed_radius: Draws = 0.0,
     greatest_flow: Draws = UNLIMITED,
+    inlet: Draws = 0.0,
+    inlets: Draws = 1.0,
 ) -> Raw:
     """Return every declared output by name; bar, mm, L/min and mm²/s outside, SI within."""
     inside = [
@@ -40,7 +42,7 @@ def compute(
     ]
     found = mechanics.oil_feed(
         pressure * BAR, inside, bore * MM, speed, density, viscosity * SQUARE_MM, discharge, feed_radius * MM,
-        greatest_flow * LITRES,
+        greatest_flow * LITRES, inlet * MM, inlets,
     )  # fmt: skip
     rows = found["rows"]
     names = [hole.get("gear", "").strip() or f"{place}" for place, hole in enumerate(holes, 1)]
@@ -53,6 +55,7 @@ def compute(
         "least_pressure": found["least_pressure"] / BAR,
         "feed_pressure": found["feed_pressure"] / BAR,
         "inward": found["inward"] / BAR,
+        "inlet_loss": found["inlet_loss"] / BAR,
         "flow_limited": found["flow_limited"],
         "holes_shown": [
             {
@@ -127,6 +130,8 @@ OIL_FEED = Calculator(
         _number("speed", "Speed of the shaft", "1/min", 1.0),
         _number("bore", "Bore of the shaft", "mm", MM),
         _number("feed_radius", "Radius at which oil enters the turning shaft (0: on its axis)", "mm", MM, "0 mm"),
+        _number("inlet", "Diameter of an inlet drilling of the shaft (0: without resistance)", "mm", MM, "0 mm"),
+        Whole("inlets", "Inlet drillings", low=1, high=1000, default="1"),
         _number("viscosity", "Kinematic viscosity of the oil as it is", "mm²/s", SQUARE_MM),
         _number("density", "Density of the oil", "kg/m³", 1.0, "870 kg/m³"),
         _number("discharge", "Discharge coefficient of the holes", "", 1.0, "0.65"),
@@ -138,7 +143,9 @@ OIL_FEED = Calculator(
                 _number("place", "Distance from the feed", "mm", MM),
                 _number("diameter", "Diameter of a hole", "mm", MM),
                 Whole("count", "Holes there", low=1, high=1000, default="1"),
-                _number("radius", "Radius at which the hole ends", "mm", MM),
+                _number(
+                    "radius", "Radius at which the hole ends, outside the bore (counts where the shaft turns)", "mm", MM
+                ),
                 _number("back", "Pressure against it, as in a bush", "bar", BAR, "0 bar"),
                 _number("needed", "Flow that is needed there", "L/min", LITRES, "0 L/min"),
             ),
@@ -153,6 +160,7 @@ OIL_FEED = Calculator(
         Output("least_pressure", "Least pressure on the axis, at any hole", "bar"),
         Output("feed_pressure", "Pressure on the axis at the feed", "bar"),
         Output("inward", "Pressure spent to bring the oil inward", "bar"),
+        Output("inlet_loss", "Pressure lost in the inlet drillings", "bar"),
         Output("flow_limited", "The supply's flow is the limit", form="truth"),
         Output("holes_shown", "Holes", form="rows"),
         Output(
@@ -168,7 +176,8 @@ OIL_FEED = Calculator(
     ),
     formula=(
         "Oil that turns with the shaft has at the radius *r* the pressure of the axis and *ρ*·*ω*²·*r*²/2 more. Fed at "
-        "the radius *r_f* it has to be pressed inward, so that the axis has *p_s* − *ρ*·*ω*²·*r_f*²/2 at the feed. "
+        "the radius *r_f* it has to be pressed inward, so that the axis has *p_s* − *ρ*·*ω*²·*r_f*²/2 at the feed, "
+        "less the loss *ρ*/2·(*Q*/(*z*·*C_d*·*A*))² of inlet drillings. "
         "Through *z* holes that end at *r* there flow\n\n"
         "*Q* = *z*·*C_d*·(π·*d*²/4)·√(2·(*p* + *ρ*·*ω*²·*r*²/2 − *p_b*)/*ρ*)\n\n"
         "with *p* on the axis there. Along the bore the pressure falls by *f*·(*L*/*D*)·*ρ*·*v*²/2, *f* = 64/Re or "
@@ -193,7 +202,10 @@ OIL_FEED = Calculator(
         "The bore is smooth and straight, loss at its mouth is left out, and turning does not add to the loss of the "
         "flow along it (it does, somewhat).",
         "One viscosity and density throughout; no air in the oil.",
-        "A flow below zero in the rows means that more presses against the hole than in it.",
+        "A hole with more pressure against it than in it passes nothing: a bush has no oil of its own to give. In the "
+        "rows the pressure over it is below zero.",
+        "Inlet drillings are orifices like the holes; as stated they have no resistance. A gap or groove around the "
+        "shaft that feeds them is not computed.",
         "Found by 60 halvings, all draws together: to the last digit, at some sixty passes of the formulas.",
     ),
     cautions=(

@@ -15,6 +15,7 @@ Draws = float | np.ndarray
 Raw = dict[str, Any]
 KMH = 3.6
 POINTS = 150
+FAR_OFF = 0.1
 NEVER_SLIPS = PERMITTED["slip"][3]
 WITH, WITHOUT = "changes as stated", "changes that take no time"
 
@@ -84,10 +85,10 @@ def compute(
         "surge_torque": lap["surge_torque"],
         "regains": lap["regains"],
         "step_error": abs(float(fine["place_loss"] - coarse["place_loss"])),
-        "straights_driven": [_straight_row(row) for row in lap["straights"]],
+        "straights_driven": [_straight_row(row, road) for row, road in zip(lap["straights"], driven_on, strict=True)],
         "each_change": [_change_row(place, row) for place, row in enumerate(changes, 1)],
         **_curves(typical, roads, _mean(trace or []), round(float(np.mean(drawn)))),
-        "verdict": _verdict(lap),
+        "verdict": _verdict(lap) + _trace_off(lap, driven_on),
     }
 
 
@@ -119,13 +120,15 @@ def _mean(value: Any) -> Any:
     return value if isinstance(value, str) else float(np.mean(value))
 
 
-def _straight_row(row: Raw) -> Raw:
+def _straight_row(row: Raw, road: Raw) -> Raw:
+    traced = {"in the trace [km/h]": road["exit"] * KMH} if "exit" in road else {}
     return {
         "straight": row["name"],
         "times a lap": row["times"],
         "changes": row["changes"],
         "time [s]": row["time"],
         "speed at its end [km/h]": row["speed"] * KMH,
+        **traced,
         "lost to its end [ms]": 1000 * row["place_loss"],
         "lost to a speed [ms]": 1000 * row["speed_loss"],
         "behind at its end [m]": row["distance_loss"],
@@ -192,6 +195,23 @@ def _verdict(lap: Raw) -> str:
         f"change and {abs(float(np.mean(lap['place_loss']))):.3g} s a lap; to a speed it is {per_speed:.3g} ms a "
         f"change and {float(np.mean(lap['speed_loss'])):.3g} s a lap. Which of the two is meant has to be said with "
         "the number."
+    )
+
+
+def _trace_off(lap: Raw, roads: list[Raw]) -> str:
+    """Return a warning where the vehicle as stated does not reach the end speeds of the trace."""
+    far = []
+    for row, road in zip(lap["straights"], roads, strict=True):
+        if "exit" in road:
+            computed, seen = float(np.mean(row["speed"])) * KMH, float(np.mean(road["exit"])) * KMH
+            if abs(computed / seen - 1.0) > FAR_OFF:
+                far.append(f"{row['name']} {computed:.0f} km/h where the trace has {seen:.0f}")
+    if not far:
+        return ""
+    return (
+        f" Beware: at the end of stretches the vehicle as stated differs from the trace by more than a tenth "
+        f"({'; '.join(far)}). "
+        "Of a trace only the start speeds and lengths are used: mend mass, drag, torque or ratios first."
     )
 
 
@@ -354,6 +374,8 @@ SHIFT_GAP = Calculator(
         "In a gap the engine comes down by itself and meets the next gear without a shock. In an overlap it comes down "
         "evenly, gives its torque midway between its speeds, and what clutch and tyres do not hold of its surge is "
         "lost in slip. With no time at all, nothing of its momentum passes on.",
+        "Of a trace only the speed at the start of each stretch and its length are used; the speed at its end stands "
+        "beside the computed one, and the words warn where they differ by more than a tenth.",
         "The weight does not shift rearward; downforce stands on the driven wheels alone; tyres do not slip below "
         "their limit. The efficiency is one number.",
         "To a speed, an acceleration below 0.01 m/s² is taken as 0.01 m/s²; the output that says whether speed is "

@@ -26,9 +26,12 @@ def compute(
     below: str = mechanics.SAME,
     meshes: Draws = 1.0,
     limit: Draws = 1.0,
+    part: str = mechanics.ROOT,
 ) -> Raw:
     """Return every declared output by name."""
-    found: Raw = mechanics.tooth_duty(spectrum, distance, ratio, radius, strength, knee, exponent, below, meshes, limit)
+    found: Raw = mechanics.tooth_duty(
+        spectrum, distance, ratio, radius, strength, knee, exponent, below, meshes, limit, part
+    )
     rows = found.pop("rows")
     return {
         **found,
@@ -42,7 +45,7 @@ def compute(
             }
             for row in rows
         ],
-        "curves": _curves(rows, float(np.mean(strength)), float(np.mean(knee)), float(np.mean(exponent)), below),
+        "curves": _curves(rows, float(np.mean(strength)), float(np.mean(knee)), float(np.mean(exponent)), below, part),
     }
 
 
@@ -50,7 +53,7 @@ def _life(life: Draws) -> Draws | str:
     return "without end" if float(np.min(life)) >= mechanics.LONGEST else life
 
 
-def _curves(rows: list[Raw], strength: float, knee: float, exponent: float, below: str) -> list[Raw]:
+def _curves(rows: list[Raw], strength: float, knee: float, exponent: float, below: str, part: str) -> list[Raw]:
     """Return the line of strength from a thousand loads up, and the steps of the spectrum, greatest torque first."""
     steps = sorted(
         ((float(np.mean(row["torque"])), float(np.mean(row["cycles"]))) for row in rows), key=lambda pair: -pair[0]
@@ -61,7 +64,7 @@ def _curves(rows: list[Raw], strength: float, knee: float, exponent: float, belo
     for place in np.linspace(3.0, last, POINTS):
         past = place > log10(knee)
         flat = past and below == mechanics.NONE
-        slope = 2 * exponent - 1 if past and below == mechanics.FLATTER else exponent
+        slope = mechanics.flatter_exponent(exponent, part) if past and below == mechanics.FLATTER else exponent
         bears = strength if flat else strength * 10 ** ((log10(knee) - place) / slope)
         points.append({"series": "borne", "x": float(place), "y": bears})
     done = 0.0
@@ -98,6 +101,7 @@ TOOTH_DUTY = Calculator(
         _number("knee", "How often they bear it"),
         _number("exponent", "Exponent of torque over life (flank: half that of the stress)"),
         Choice("below", "Lesser torques follow", mechanics.BELOW, default=mechanics.SAME),
+        Choice("part", "Part of the tooth, for the flatter slope", mechanics.PARTS, default=mechanics.ROOT),
         _number("limit", "Damage sum taken for failure", "1"),
     ),
     outputs=(
@@ -106,8 +110,10 @@ TOOTH_DUTY = Calculator(
         Output("bears", "The teeth bear the distance", form="truth"),
         Output("distance_borne", "Distance that is borne (at most a thousand million km)", "km"),
         Output("cycles", "Loads on a tooth over the distance"),
-        Output("equivalent_torque", "Constant torque of the same damage, as often", "N·m"),
-        Output("needed_strength", "Strength that would just bear the distance, one slope throughout", "N·m"),
+        Output("equivalent_torque", "Constant torque of the same damage, as often, one slope throughout", "N·m"),
+        Output(
+            "needed_strength", "Strength that would just bear the distance, by the same rule for lesser torques", "N·m"
+        ),
         Output("margin", "Margin of the strength over that", "", shown="%"),
         Output("spectrum_shown", "Rows of the spectrum", form="rows"),
         Output(
@@ -121,7 +127,9 @@ TOOTH_DUTY = Calculator(
         "Over a distance *D* a tooth is loaded *N* = *D*·*q*·*i*·*m*/(2π·*r*) times by a torque that acts for the "
         "share *q* of it. It would bear that torque *N_f* = *N_k*·(*S*/*T*)^*k* times. The damage is Σ*N*/*N_f*; at "
         "the limit (1) failure is expected. Torques below *S* go on with the same slope, with 2*k* − 1 in place of "
-        "*k*, or do no damage.\n\n"
+        "*k* (root) or 2*k* − ½ (flank), or do no damage. The needed strength is the least *S* with which the damage "
+        "is "
+        "within the limit by the same rule.\n\n"
         "The constant torque of the same damage is (Σ*N*·*T^k*/Σ*N*)^(1/*k*), on one slope.\n\n"
         "At *k* = 6 a torque a tenth higher is borne 0.56 times as long."
     ),
@@ -134,6 +142,12 @@ TOOTH_DUTY = Calculator(
     assumptions=(
         "Strength, knee and exponent are stated for these teeth, from a test or from the tooth calculators, with their "
         "scatter. A root's stress grows as the torque, a flank's as its root: for flanks halve the exponent of stress.",
+        "Flatter slope: Haibach's 2k − 1 is meant for the exponent of stress. A flank's, halved to that of torque, "
+        "goes "
+        "from k to 2k − ½.",
+        "Where lesser torques do no damage, the needed strength may be a torque of the spectrum itself: a strength "
+        "just "
+        "above it bears the distance, one just below does not.",
         "The order of the torques does not matter, and each row is a constant torque. Dynamic factors belong in the "
         "torques.",
         "A tooth is loaded in one direction. Where it is bent both ways, as on an idler, its strength is less; state "

@@ -16,10 +16,19 @@ from ledger.calculators.tooth_pairs_read import (
     read_distance,
     refuse,
 )
-from ledger.calculators.tooth_pairs_told import curve, finding, frame_of, numbers, pair_rows, words_of
+from ledger.calculators.tooth_pairs_told import (
+    alone_rows,
+    curve,
+    finding,
+    frame_of,
+    numbers,
+    off_from,
+    pair_rows,
+    words_of,
+)
 from ledger.mechanics.standard_modules import BOTH, FIRST
-from ledger.mechanics.tooth_pairs import CUT_OFF, ROUNDED, difference_chances
-from ledger.mechanics.tooth_sets import frames, weigh_sets
+from ledger.mechanics.tooth_pairs import CUT_OFF, ROUNDED, difference_chances, frames, sum_chances
+from ledger.mechanics.tooth_sets import weigh_sets
 
 HOW = (MEASURED, ROUNDED, CUT_OFF, EITHER)
 MOST_SETS = 10
@@ -34,6 +43,9 @@ def compute(
     most: float,
     same: float,
     spread: float,
+    odd: float,
+    own: float,
+    small: float,
     shift_low: float,
     shift_high: float,
     closeness: float,
@@ -49,33 +61,39 @@ def compute(
     prior, distant = module_chances(module, modules), read_distance(distance)
     if distant is None and len(prior) > 1:
         prior = {0.0: 1.0}
-    sums = (2 * teeth[0], 2 * teeth[1])
-    boxes = frames(prior, distant, sums, difference_chances(same, spread), shifts, *angles)
+    sums = sum_chances(2 * teeth[0], 2 * teeth[1], small)
+    coarser = [gear.get("coarser", 1.0) for gear in gears]
+    boxes = frames(
+        prior, distant, sums, difference_chances(same, spread), shifts, *angles, tuple(dict.fromkeys(coarser)), own
+    )
     cases = read_cases(gears, beside, *teeth, closeness)
-    found = weigh_sets(boxes, cases, [gear["shared"] for gear in gears], sums[1] - sums[0] + 1, MOST_SETS)
+    apart = [odd if gear["shared"] else 1.0 for gear in gears]
+    found = weigh_sets(boxes, cases, apart, coarser, sums, MOST_SETS)
     given: dict[str, Any] = {
         "fits": found["evidence"] > 0,
-        "finding": finding(gears, cases, boxes, found),
+        "finding": finding(gears, cases, boxes, found, teeth),
         "set_chance": 0.0,
         "beside_chance": 0.0,
         **{name: [] for name in ("pairs", "sets", "beside", "curves")},
     }
     if not given["fits"]:
-        return given
+        return given | {"pairs": alone_rows(gears, cases, sums, angles)}
     frame = frame_of(found, distant is not None)
     by_path: dict[str, float] = {}
     for place, chance in found["cases"].items():
         by_path[cases[place]["name"]] = by_path.get(cases[place]["name"], 0.0) + chance
     weighed = list(zip(gears, found["pairs"], strict=True))
+    path = cases[next(iter(found["cases"]))]["path"]
     return given | {
         **numbers(gears, cases, found, frame, asked),
         "set_chance": found["sets"][0][0],
         "beside_chance": by_path.get(cases[0]["name"], 0.0),
-        "pairs": [row for gear, pairs in weighed for row in pair_rows(gear, pairs, frame, angles)],
+        "pairs": [row for gear, pairs in weighed for row in pair_rows(gear, pairs, frame, angles, path)],
         "sets": [
             {
                 "pairs": words_of(gears, pairs),
                 "sums of teeth": ", ".join(str(sum(pair)) for pair in pairs),
+                "off the stated ratios [%]": off_from(gears, pairs, path),
                 "probability [%]": 100 * chance,
             }
             for chance, pairs in found["sets"]
@@ -111,6 +129,7 @@ TOOTH_PAIRS = Calculator(
                 Whole("decimals", "Decimals printed, where it is printed", 0, 6, default="3"),
                 Whole("driver", "Teeth counted on the driving wheel (0: not counted)", 0, 200, default="0"),
                 Whole("driven", "Teeth counted on the driven wheel (0: not counted)", 0, 200, default="0"),
+                Number("coarser", "Its module over the common one", low=0.2, high=5.0, default="1"),
                 Truth("shared", "Its pair lies on the common distance; an idler's does not", default=True),
             ),
         ),
@@ -119,8 +138,17 @@ TOOTH_PAIRS = Calculator(
         Choice("modules", "Modules that come into question", (FIRST, BOTH, ANY_MODULE), default=BOTH),
         Whole("least", "Least teeth of a wheel", 6, 200, default="12"),
         Whole("most", "Most teeth of a wheel", 6, 200, default="80"),
-        Number("same", "Prior chance that a pair has the common sum of teeth", low=0.0, high=1.0, default="0.7"),
-        Whole("spread", "Greatest difference from the common sum", 0, 12, default="3"),
+        Number("same", "Prior chance that a pair has the common sum of teeth", low=0.0, high=1.0, default="0.3"),
+        Whole("spread", "Greatest difference from the common sum", 0, 20, default="9"),
+        Number("odd", "Prior chance that a gear lies off the common sum altogether", low=0.0, high=1.0, default="0.02"),
+        Number(
+            "own",
+            "Prior chance that a gear has a module of its own (counts with a distance)",
+            low=0.0,
+            high=1.0,
+            default="0.2",
+        ),
+        Number("small", "Preference for small sums, k in P(S) ∝ 1/S^k (0: all alike)", low=0.0, high=8.0, default="1"),
         Number("shift_low", "Least sum of profile shifts", low=-2.0, high=2.0, default="-0.5"),
         Number("shift_high", "Greatest sum of profile shifts", low=-2.0, high=3.0, default="1"),
         Number(
@@ -157,6 +185,7 @@ TOOTH_PAIRS = Calculator(
         Output("pair_chance", "Probability of that pair", "", shown="%", optional=True),
         Output("sum", "Common sum of teeth, most probable", form="whole", optional=True),
         Output("sum_chance", "Probability of that sum", "", shown="%", optional=True),
+        Output("off_chance", "Probability that a gear lies off the common sum", "", shown="%", optional=True),
         Output("module_found", "Module, most probable", "mm", optional=True),
         Output("module_chance", "Probability of that module", "", shown="%", optional=True),
         Output("distance_found", "Distance of the shafts with that module, mean", "mm", optional=True),
@@ -176,23 +205,31 @@ TOOTH_PAIRS = Calculator(
     formula=(
         "A box has one module *m*, one common sum of teeth *S*, one centre distance *a* and one path ratio *c* beside "
         "the pairs (*c* = driven over driving teeth of a candidate). Gear *g* has a pair (*z₁*, *z₂*) of the sum *S* "
-        "+ *d*.\n\n**Prior.** Modules by what is stated of them, or all of the list alike; every *S* between twice "
-        "the least and twice the most teeth alike; *a* even between the distances that *S* closes with the least and "
-        "the greatest sum of profile shifts; *d* = 0 with chance *s*, and ±1 … ±*D* share 1 − *s* in proportion to "
-        "1/2^|*d*|, only those counted that close *a*; every split of *S* + *d* into permitted wheels alike; "
-        "candidates beside by their stated chances. An idler's gear has any sum, all alike.\n\n"
+        "+ *d*.\n\n**Prior.** Modules by what is stated of them, or all of the list alike; *S* between twice the least "
+        "and twice the most teeth by P(*S*) ∝ 1/*S^k*; *a* even between the distances that *S* closes with the least "
+        "and the greatest sum of profile shifts; *d* = 0 with chance *s*, and ±1 … ±*D* share 1 − *s* in proportion to "
+        "1/(1 + |*d*|). With a distance stated, only those *d* count that close *a*, but for a chance *x* that the "
+        "gear "
+        "has a module of its own, with which any *d* closes it. With the chance *o* a gear has nothing to do with the "
+        "common sum, and its own is any, by P(*S*); so has an idler's, always. A gear whose module is stated as *c* "
+        "times the common one has *S*/*c*, rounded, in place of *S*. Every split of *S* + *d* into two wheels of the "
+        "least teeth or more is alike, *n*(*S*) = *S* − 2·least + 1 of them; those with a wheel above the most are "
+        "left "
+        "out. So large sums, which have more splits, are each the less likely, and a set of twice the teeth does not "
+        "crowd out a small one. Candidates beside by their stated chances.\n\n"
         "**Likelihood.** A measured ratio: its density at *c*·*z₂*/*z₁*. A ratio stated without doubt: normal, with "
         "the stated closeness as standard deviation. A printed one with *n* decimals: 1 where *c*·*z₂*/*z₁* lies in "
         "value ± 0.5·10^−*n* (rounded), or in value to value + 10^−*n* (cut off), else 0; *rounded or cut off* holds "
         "for the whole table at once, each with chance ½. A counted wheel: the stated chance of its count. The "
         "distance: its density at *a*, *a* = (*z₁* + *z₂*)·*m*·cos α_t/(2·cos β·cos α_wt) with inv α_wt = inv α_t + "
         "2·(*x₁* + *x₂*)·tan α_n/(*z₁* + *z₂*).\n\n"
-        "**Posterior.** P(*m*, *S*, *a*, *c* | all) ∝ P(*m*)·P(*S*)·∫ p(*a*)·q(*a*) d*a*·P(*c*)·Π_g Σ_d P(*d*)·Σ_pairs "
-        "L/n(*S* + *d*), enumerated; given these the gears are independent, so pairs and whole sets are weighted sums. "
+        "**Posterior.** P(*m*, *S*, *a*, *c* | all) ∝ P(*m*)·P(*S*)·∫ p(*a*)·q(*a*) d*a*·P(*c*)·Π_g [(1 − *o*)·Σ_d "
+        "P(*d*)·Σ_pairs L/n(*S* + *d*) + *o*·Σ_S P(*S*)·Σ_pairs L/n(*S*)], enumerated; given these the gears are "
+        "independent, so pairs and whole sets are weighted sums. "
         "Evidence is 10·log₁₀ of the whole sum.\n\n"
-        "Ratios 1.860, 1.420, 1.111, 0.882, 0.745, 0.631, 0.564 on shafts 181 ± 5 mm apart fit no seven pairs; behind "
-        "a step-up of 33 to 22 they fit 19:53, 23:49, 27:45, 31:41, 34:38, 37:35 and 39:33, and no other set to speak "
-        "of."
+        "Ratios 1.860, 1.420, 1.111, 0.882, 0.745, 0.631, 0.564 on shafts 181 ± 5 mm apart fit 19:53, "
+        "23:49, 27:45, 31:41, 34:38, 37:35 and 39:33 behind a step-up of 33 to 22; without it the best seven pairs "
+        "are 114 decibans less probable."
     ),
     sources=(
         "Modules: ISO 54:1996, Table 1; below 1 mm DIN 780-1, series 1, from memory.",
@@ -203,10 +240,12 @@ TOOTH_PAIRS = Calculator(
         "off: common practice, no source.",
     ),
     assumptions=(
-        "The common sum and the chance of departing from it are a prior: a habit of designers, not a law. Set the "
-        "chance lower and the difference higher where pairs are known to be shifted.",
-        "All shared pairs have one module and one helix angle. Boxes with a coarser first gear break this; leave such "
-        "a gear to itself by marking it as not shared.",
+        "The common sum and the chances of departing from it are a prior: a habit of designers, not a law. As stated "
+        "they suit gearboxes whose sums range over 3 to 16 teeth; where all pairs are known to have one sum, raise its "
+        "chance and lower the others, and far fewer sets are left.",
+        "All gears have one helix angle, and one module unless a row states another or the chance of it applies. With "
+        "ratios of two decimals, a distance and no module, several modules fit about as well: state the module.",
+        "How far a pair is from the stated ratio is shown for the most probable path beside the pairs.",
         "The most profile shift that would be used is stated as a range of the sum of both wheels, and every distance "
         "that it reaches is as likely; real designs favour small positive sums.",
         "A printed ratio is taken as computed from tooth counts. One that was measured, or misprinted, fits nothing "
@@ -216,8 +255,9 @@ TOOTH_PAIRS = Calculator(
         "Chances of counted teeth reach the calculation through its draws, and so to about half a hundredth.",
         "Undercut is that of a usual rack with an addendum of one module; it is shown and does not weigh.",
         "States that hold less than 10⁻¹⁰ of the whole are left out. Whole sets are searched best first, 400 openings "
-        "at most; the finding says so where that was not enough.",
-        "Cost: a hundredth to a tenth of a second a run for eight printed ratios, up to a second for ratios wanted "
+        "at most, along pairs with a hundredth or more of the likeliest pair's chance; the finding says so where that "
+        "was not enough.",
+        "Cost: a hundredth of a second to a second a run for eight printed ratios, up to three for ratios wanted "
         "only to some per cent. Rows and centre distance carry their doubt within one run; other inputs in doubt are "
         "run once for each value, a thousand at most.",
     ),

@@ -98,7 +98,7 @@ def read_cases(gears: Any, beside: Any, low: int, high: int, closeness: float) -
                 how = printing if gear["how"] == EITHER else gear["how"]
                 stated = _stated(gear, how, closeness)
                 wheels = (counted(gear["driver"]), counted(gear["driven"]))
-                tables.append(by_sum(mechanics.allowed_pairs(stated, path, low, high, *wheels), low, high))
+                tables.append(by_sum(mechanics.allowed_pairs(stated, path, low, high, *wheels), low))
             chance = prior / len(printings)
             cases.append({"name": name, "path": path, "printing": printing, "prior": chance, "tables": tables})
     return cases

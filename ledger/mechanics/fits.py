@@ -112,6 +112,19 @@ def fit(size, hole, shaft):
     return hole_lower - shaft_upper, hole_upper - shaft_lower
 
 
+def seat(size, bore, shaft):
+    """Return least and greatest clearance of a shaft in a bearing's bore [µm]; below zero it is interference.
+
+    As `fit`, with the bore's own deviations in place of those of a hole: an H hole lies above its size, a bearing's
+    bore below it.
+
+    bore   lower and upper deviation of the bearing's bore, see `standard_bearings.bore_limits`
+    shaft  class of the shaft, as in `limits`
+    """
+    lower, upper = limits(size, shaft)
+    return bore[0] - upper, bore[1] - lower
+
+
 def _at(size, steps, values):
     if not every((size > 0) & (size <= LARGEST)):
         raise ValueError(f"Fits are known for sizes above 0 to {LARGEST:g} mm.")

@@ -20,6 +20,8 @@ PERMITTED = {
     "feed_radius": ("Radius at which oil enters", "m", 0.0, 1.0),
     "density": ("Density of the oil", "kg/m³", 500.0, 2000.0),
     "viscosity": ("Kinematic viscosity of the oil", "m²/s", 1e-7, 0.1),
+    "inlet": ("Diameter of an inlet drilling", "m", 0.0, 0.5),
+    "inlets": ("Number of inlet drillings", "", 1.0, 1000.0),
     "discharge": ("Discharge coefficient", "", 0.05, 1.0),
     "place": ("Place along the shaft", "m", 0.0, 100.0),
     "diameter": ("Diameter of a hole", "m", 1e-5, 0.5),
@@ -86,6 +88,8 @@ def bore_loss(flow, length, bore, density, viscosity):
 def along_shaft(end_pressure, holes, bore, density, viscosity, speed, discharge):
     """Return what a pressure on the axis at the last hole takes at the feed: pressure [Pa], flow [m³/s], and rows.
 
+    A hole with more pressure against it than in it passes nothing: what presses there is taken to have no oil to give.
+
     Rows, in order of the holes: `axis` pressure there [Pa], pressure over the `hole` [Pa], its `flow` and the flow in
     the bore up to it, `carried` [m³/s].
     """
@@ -93,7 +97,7 @@ def along_shaft(end_pressure, holes, bore, density, viscosity, speed, discharge)
     for place in range(len(holes) - 1, -1, -1):
         hole = holes[place]
         over = pressure + centrifugal_rise(density, speed, hole["radius"]) - hole["back"]
-        flow = hole_flow(over, hole["diameter"], hole["count"], discharge, density)
+        flow = maximum(hole_flow(over, hole["diameter"], hole["count"], discharge, density), 0.0)
         carried = carried + flow
         rows.insert(0, {"axis": pressure, "hole": over, "flow": flow, "carried": carried})
         length = hole["place"] - (holes[place - 1]["place"] if place else 0.0)
@@ -101,9 +105,19 @@ def along_shaft(end_pressure, holes, bore, density, viscosity, speed, discharge)
     return pressure, carried, rows
 
 
+def inlet_loss(flow, diameter, count, discharge, density):
+    """Return the loss of pressure in the drillings by which oil enters the shaft [Pa], 0 where the diameter is 0.
+
+    p = rho/2 (Q/(z C_d A))²: the inverse of `hole_flow`
+    """
+    area = count * discharge * pi * diameter * diameter / 4.0
+    speed = flow / where(area > 0.0, area, 1.0)
+    return where(area > 0.0, density * speed * speed / 2.0, 0.0)
+
+
 def oil_feed(
     pressure, holes, bore, speed, density, viscosity, discharge=0.65, feed_radius=0.0,
-    greatest_flow=PERMITTED["greatest_flow"][3],
+    greatest_flow=PERMITTED["greatest_flow"][3], inlet=0.0, inlets=1.0,
 ):  # fmt: skip
     """Return pressures and flows as a dict of values and `rows`, one a hole.
 
@@ -114,14 +128,15 @@ def oil_feed(
     speed          of the shaft [1/min]
     feed_radius    radius at which oil enters the turning shaft: it has to be pressed inward from there [m]
     greatest_flow  that the supply brings [m³/s]
+    inlet, inlets  diameter [m] and number of the drillings by which oil enters the turning shaft; 0: no resistance
     others         see `bore_loss` and `hole_flow`
 
-    The pressure at the last hole is found by halving, such that at the feed there is the supply's pressure less
-    rho w² r_f²/2, or the greatest flow, whichever comes first. A pressure below zero on the axis means a core of air,
-    whose rim has the pressure of the air; as long as it is narrower than the bore, what was found stands. As wide as
-    the bore, there is only a `film` on its wall: then each hole in turn takes what it can of what comes in, and those
-    behind get the rest (`film_flows`). `share` is flow over need, and 1 where nothing is needed and something comes;
-    `reached` where it is 1 or more.
+    The pressure at the last hole is found by halving, such that at the feed there is the supply's pressure less rho w²
+    r_f²/2 and the loss of the inlet, or the greatest flow, whichever comes first. A pressure below zero on the axis
+    means a core of air, whose rim has the pressure of the air; as long as it is narrower than the bore, what was found
+    stands. As wide as the bore, there is only a `film` on its wall: then each hole in turn takes what it can of what
+    comes in, and those behind get the rest (`film_flows`). `share` is flow over need, and 1 where nothing is needed and
+    something comes; `reached` where it is 1 or more.
 
     Errors: ValueError naming everything impossible at once.
     """
@@ -136,6 +151,8 @@ def oil_feed(
             "discharge": discharge,
             "feed_radius": feed_radius,
             "greatest_flow": greatest_flow,
+            "inlet": inlet,
+            "inlets": inlets,
         },
     )
     inward = centrifugal_rise(density, speed, feed_radius)
@@ -147,7 +164,8 @@ def oil_feed(
     for _ in range(HALVINGS):
         middle = (low + high) / 2.0
         reached, carried, _ = along_shaft(middle, holes, bore, density, viscosity, speed, discharge)
-        above = (reached > at_feed) | (carried > greatest_flow)
+        spent = inlet_loss(carried, inlet, inlets, discharge, density)
+        above = (reached + spent > at_feed) | (carried > greatest_flow)
         low, high = where(above, low, middle), where(above, middle, high)
     at_axis, carried, rows = along_shaft(low, holes, bore, density, viscosity, speed, discharge)
     least = at_axis
@@ -156,6 +174,8 @@ def oil_feed(
     rim = centrifugal_rise(density, speed, bore / 2.0)
     limited, film = carried >= greatest_flow * (1.0 - 1e-6), least < -rim
     enters = where(limited, greatest_flow, where(at_feed < -rim, 0.0, maximum(carried, 0.0)))
+    through = hole_flow(maximum(at_feed + rim, 0.0), inlet, inlets, discharge, density)
+    enters = where((inlet > 0.0) & film, minimum(enters, through), enters)
     flows = film_flows(enters, holes, density, speed, discharge, rim)
     every_one, shares = least == least, 1e300
     for row, hole, thin in zip(rows, holes, flows, strict=True):
@@ -175,6 +195,7 @@ def oil_feed(
         "flow": left,
         "feed_pressure": at_axis,
         "inward": inward,
+        "inlet_loss": inlet_loss(left, inlet, inlets, discharge, density),
         "least_pressure": maximum(least, -rim),
         "least_share": shares,
         "full": least >= 0.0,
@@ -209,6 +230,8 @@ def _refuse(holes, given):
         said = [
             outside(PERMITTED[key], hole[key]) for key in ("place", "diameter", "count", "radius", "back", "needed")
         ]
+        if not any(said) and not every((given["speed"] <= 0.0) | (hole["radius"] >= given["bore"] / 2.0)):
+            said.append("Its outlet lies inside the wall of the bore; the radius must be half the bore or more.")
         if place > 1 and not every(hole["place"] >= holes[place - 2]["place"]):
             said.append("It lies before the hole above it; state holes in their order from the feed.")
         faults += [f"Hole {place}: {one}" for one in said if one]

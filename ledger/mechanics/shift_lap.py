@@ -12,7 +12,7 @@ from ledger.mechanics.vehicle import refuse, without_gaps
 
 
 def straights_of_trace(trace, rise):
-    """Return the stretches of a trace on which the vehicle gains speed, as rows of `name`, `length` and `entry`.
+    """Return the stretches of a trace on which the vehicle gains speed, as rows: `name`, `length`, `entry` and `exit`.
 
     A stretch runs from a least to the next greatest speed if there lies `rise` or more between them, and ends where the
     speed has fallen by as much. Least and greatest are found on the means of the draws.
@@ -44,6 +44,7 @@ def straights_of_trace(trace, rise):
             "name": f"from {mean[low]['distance']:.0f} m",
             "length": trace[high]["distance"] - trace[low]["distance"],
             "entry": trace[low]["speed"],
+            "exit": trace[high]["speed"],
             "grade": 0.0,
             "times": 1.0,
         }

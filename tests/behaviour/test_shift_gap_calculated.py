@@ -187,3 +187,19 @@ def test_unit_and_range_faults_reach_the_author() -> None:
     """A gap beyond what is permitted is refused while it is bound."""
     with pytest.raises(CalculationRefused, match="outside what is permitted"):
         through_the_engine(SHIFT_GAP, {**ENTRY, "gap": "60 s"})
+
+
+def test_a_trace_that_the_vehicle_does_not_follow_is_told() -> None:
+    """The same trace with its end speed as computed, and with one a fifth higher: a warning, and both speeds."""
+    given = {key: value for key, value in ENTRY.items() if key != "straights"}
+
+    def driven(end: float) -> dict:
+        trace = [{"distance": "0 m", "speed": "90 km/h"}, {"distance": "500 m", "speed": f"{end} km/h"}]
+        return through_the_engine(SHIFT_GAP, {**given, "trace": trace})
+
+    computed = driven(300)["straights_driven"].value[0]["speed at its end [km/h]"].estimate
+    near, far = driven(round(1.05 * computed, 2)), driven(round(1.2 * computed, 2))
+    assert "Beware" not in near["verdict"].value
+    assert f"from 0 m {computed:.0f} km/h where the trace has {1.2 * computed:.0f}" in far["verdict"].value
+    assert far["straights_driven"].value[0]["in the trace [km/h]"] == pytest.approx(1.2 * computed, rel=1e-3)
+    assert "in the trace [km/h]" not in through_the_engine(SHIFT_GAP, ENTRY)["straights_driven"].value[0]

@@ -52,7 +52,7 @@ def test_an_entry_of_counts_ratios_and_a_distance() -> None:
         asked="3",
     )
     assert (raw["driver"], raw["driven"]) == (27, 45)
-    assert raw["beside_chance"] == pytest.approx(1, abs=1e-6)
+    assert raw["beside_chance"] == pytest.approx(1, abs=1e-4)
     told = {outcome.name: outcome for outcome in outcomes(TOOTH_PAIRS, raw)}
     assert told["fits"].chance == 1
     assert told["finding"].value.startswith("Most probable: 1 19:53, 2 23:49, 3 27:45")
@@ -72,13 +72,20 @@ def test_eight_wanted_ratios() -> None:
 def test_conflicts_are_told_in_words() -> None:
     """No pair for one gear; pairs for each but no common distance; a distance that nothing closes."""
     found = weigh([gear("1", 9.5, decimals=1), gear("2", 1.5)], most=60)
-    assert found["finding"] == "Nothing fits: no pair of permitted wheels gives what is stated for 1."
-    assert (found["fits"], found["set_chance"], found["pairs"]) == (False, 0, [])
+    assert found["finding"].startswith("Nothing fits: no pair of permitted wheels gives what is stated for 1.")
+    assert "Widen the least and most teeth (12 to 60)" in found["finding"]
+    assert (found["fits"], found["set_chance"]) == (False, 0)
+    assert {row["gear"] for row in found["pairs"]} == {"2"}
+    assert sum(row["probability [%]"] for row in found["pairs"]) <= 100 + 1e-9
     counted = [gear("1", 0.0, "rounded", driver=20, driven=20), gear("2", 0.0, "rounded", driver=30, driven=40)]
-    found = weigh([one | {"how": "measured or wanted"} for one in counted])
+    found = weigh([one | {"how": "measured or wanted"} for one in counted], odd=0.0)
     assert "1 needs 40; 2 needs 70" in found["finding"]
+    assert "Widen the greatest difference from the common sum (two gears are at least 30 apart)" in found["finding"]
+    assert [(row["gear"], row["driving"], row["driven"]) for row in found["pairs"]] == [("1", 20, 20), ("2", 30, 40)]
     found = weigh([gear("1", 1.5)], distance=exact(20.0), module=exact(5.0))
     assert "no sum of permitted teeth closes the shaft distance" in found["finding"]
+    assert "Widen the least and greatest sum of profile shifts" in found["finding"]
+    assert (18, 27) in {(row["driving"], row["driven"]) for row in found["pairs"]}
 
 
 def test_impossible_boxes_are_refused_all_at_once() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from ledger.calculators.model_scale import MODEL_SCALE
 from ledger.mechanics.model_scale import inertia_ratio, mass_ratio, scale_for_torque, scaled_torque, tip_widths
+from ledger.mechanics.standard_bearings import KINDS, bearing, bore_limits, nearest_bore
 
 PLAIN: dict[str, Any] = {
     "scale": 0.3, "process": "cut from metal", "wall": 0.0, "tip": 0.0, "gap": 0.0, "module": 0.0,
@@ -89,11 +90,68 @@ def test_what_a_process_can_make() -> None:
 
 
 def test_bearings_and_fits_of_a_model() -> None:
-    """70 mm at 0.3 is 21: the nearest bore is 20, of 6004 20 × 42 × 12; H7/g6 there has 7 to 41 µm of clearance."""
+    """70 mm at 0.3 is 21: the nearest bore is 20, of 6004 20 × 42 × 12, a shaft 1 mm thinner.
+
+    Its bore has 0/−10 µm and a shaft g6 −7/−20: from 3 µm of interference to 20 of clearance; k6, +15/+2, is held by 2
+    to 25 µm, where an H7 hole would leave it loose.
+    """
     found = model(parts=[part("output shaft", 70.0, "shaft", "ball, series 10", "H7/g6")])["parts"][0]
     assert found["make [mm]"] == 20
-    assert found["note"] == "bearing 6004, 20 × 42 × 12 mm; H7/g6: clearance 7 to 41 µm"
+    assert found["changed by [mm]"] == pytest.approx(-1)
+    assert found["note"] == (
+        "bearing 6004, 20 × 42 × 12 mm, shaft changed by -1 mm, -4.76 %; "
+        "g6 in the bearing's bore, which is not H7: from 3 µm interference to 20 µm clearance"
+    )
+    held = model(parts=[part("output shaft", 70.0, "shaft", "ball, series 10", "H7/k6")])["parts"][0]
+    assert held["note"].endswith("interference 2 to 25 µm")
     tight = model(parts=[part("pin", 70.0, "shaft", fit="H7/s6")])["parts"][0]
     assert tight["note"] == "H7/s6: interference 14 to 48 µm"
     between = model(parts=[part("hub", 70.0, "shaft", fit="H7/k6")])["parts"][0]
     assert between["note"] == "H7/k6: from 15 µm interference to 19 µm clearance"
+
+
+def test_a_drawn_cup_has_no_seat() -> None:
+    """The shaft runs on its needles, so a fit beside it is refused."""
+    with pytest.raises(ValueError, match="pin: a drawn cup has no inner ring"):
+        model(parts=[part("pin", 30.0, "shaft", "drawn cup", "H7/g6")])
+
+
+@pytest.mark.parametrize(
+    ("bore", "lower"), [(2.5, -8), (8, -8), (10, -8), (18, -8), (20, -10), (30, -10), (50, -12), (80, -15), (100, -20)]
+)
+def test_bores_of_bearings(bore: float, lower: float) -> None:
+    """ISO 492, normal class, in µm; from memory."""
+    assert bore_limits(bore) == (lower, 0)
+    assert np.all(bore_limits(np.array([bore, bore]))[0] == lower)
+
+
+def test_bores_without_known_deviations_are_refused() -> None:
+    """Below 2.5 and above 120 mm nothing is guessed."""
+    for bore in (2.0, 130.0):
+        with pytest.raises(ValueError, match="known deviations"):
+            bore_limits(bore)
+
+
+@pytest.mark.parametrize(
+    "stated",
+    [
+        "628 8×24×8", "6213 65×120×23", "6214 70×125×24", "6215 75×130×25", "6216 80×140×26", "6013 65×100×18",
+        "6014 70×110×20", "6015 75×115×20", "6016 80×125×22", "HK0608 6×10×8", "HK0808 8×12×8", "HK1412 14×20×12",
+        "HK1812 18×24×12", "HK2216 22×28×16", "HK2820 28×35×20", "HK4520 45×52×20",
+    ],
+)  # fmt: skip
+def test_bearings_from_memory(stated: str) -> None:
+    """Boundary dimensions of ISO 15 and ISO 3245; from memory."""
+    name, sizes = stated.split()
+    assert bearing(name) == tuple(int(size) for size in sizes.split("×"))
+
+
+def test_no_bore_of_a_series_is_passed_over() -> None:
+    """From 20 to 100 mm ball bearings have a bore every 5 mm, below 10 every mm; rows rise in all three sizes."""
+    for kind in ("ball, series 02", "ball, series 10"):
+        for bore in (*range(4, 10), *range(20, 101, 5)):
+            assert nearest_bore(float(bore), kind) == bore
+    for rows in KINDS.values():
+        assert [row[1] for row in rows] == sorted({row[1] for row in rows})
+        assert all(row[1] < row[2] for row in rows)
+        assert [row[2] for row in rows] == sorted(row[2] for row in rows)

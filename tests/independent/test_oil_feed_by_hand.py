@@ -119,3 +119,42 @@ def test_oil_fed_at_the_outside_has_to_be_pressed_in() -> None:
 def test_the_worked_sentence_of_the_page() -> None:
     """870 kg/m³ at 30 mm gains 5.5 bar at 11,325 1/min."""
     assert centrifugal_rise(870.0, 11_325.0, 0.03) / 1e5 == pytest.approx(5.5, abs=0.05)
+
+
+def test_an_outlet_inside_the_wall_is_refused() -> None:
+    """A hole that ends at 3 mm in a bore of 8 mm is none, where the shaft turns; a pipe at rest has no such radius."""
+    hole = {"place": 10.0, "diameter": 2.0, "radius": 3.0}
+    with pytest.raises(ValueError, match="Hole 1: Its outlet lies inside the wall"):
+        OIL_FEED.compute(holes=[hole], **FEED)
+    assert OIL_FEED.compute(holes=[hole], **{**FEED, "speed": 0.0})["flow"] > 0
+    assert OIL_FEED.compute(holes=[{**hole, "radius": 4.0}], **FEED)["flow"] > 0
+
+
+def test_inlet_drillings_in_line_with_one_hole() -> None:
+    """Two orifices one after the other: 1/A² adds up, so an inlet as large as the hole leaves 1/√2 of the flow."""
+    hole = {"place": 0.0, "diameter": 2.0, "count": 2.0, "radius": 30.0}
+    free = OIL_FEED.compute(holes=[hole], **FEED)
+    held = OIL_FEED.compute(holes=[hole], inlet=2.0, inlets=2.0, **FEED)
+    assert held["flow"] == pytest.approx(free["flow"] / sqrt(2), rel=1e-9)
+    assert held["feed_pressure"] + held["inlet_loss"] == pytest.approx(3.0)
+    assert free["inlet_loss"] == 0
+
+
+def test_an_inlet_limits_the_film_too() -> None:
+    """Where oil only wets the wall, what comes in is what the inlet passes under the supply and the wall's suction."""
+    found = OIL_FEED.compute(holes=HOLES, inlet=0.8, **{**FEED, "pressure": 0.5, "speed": 8000.0})
+    suction = 870 * (2 * pi * 8000 / 60 * 0.004) ** 2 / 2
+    assert bool(found["film"])
+    assert found["flow"] == pytest.approx(0.65 * pi * 0.0008**2 / 4 * sqrt(2 * (5e4 + suction) / 870) * 60_000)
+
+
+def test_a_bush_has_no_oil_of_its_own() -> None:
+    """Pressed at by 20 bar, a hole passes nothing, and the next gets what it would get alone."""
+    alone = {"place": 50.0, "diameter": 2.0, "radius": 30.0, "needed": 0.3}
+    found = OIL_FEED.compute(holes=[{**alone, "back": 20.0}, alone], **FEED)
+    shown = [row["flow [L/min]"] for row in found["holes_shown"]]
+    assert shown == [0, pytest.approx(OIL_FEED.compute(holes=[alone], **FEED)["flow"], rel=1e-9)]
+    assert found["holes_shown"][0]["pressure over the hole [bar]"] < 0
+    assert not found["reaches_every"]
+    shut = OIL_FEED.compute(holes=[{**alone, "back": 20.0}], **FEED)
+    assert (shut["flow"], float(shut["feed_pressure"])) == (0, pytest.approx(3.0))

@@ -9,7 +9,16 @@ import pytest
 from scipy import stats
 
 from ledger.calculators.tooth_duty import TOOTH_DUTY
-from ledger.mechanics.tooth_duty import BELOW, FLATTER, NONE, SAME, cycles_over, cycles_to_failure
+from ledger.mechanics.tooth_duty import (
+    BELOW,
+    FLANK,
+    FLATTER,
+    NONE,
+    ROOT,
+    SAME,
+    cycles_over,
+    cycles_to_failure,
+)
 
 GEAR = {"distance": 9000.0, "ratio": 5.0, "radius": 0.6, "strength": 900.0, "knee": 3e6, "exponent": 6.0}
 SPECTRUM = [{"torque": 1500.0, "share": 0.001}, {"torque": 1100.0, "share": 0.02}, {"torque": 600.0, "share": 0.3}]
@@ -88,3 +97,32 @@ def test_the_worked_sentence_of_the_page() -> None:
         for torque in (1000.0, 1100.0)
     )
     assert more / base == pytest.approx(0.56, abs=0.005)
+
+
+def test_torques_below_the_knee_need_no_more_than_themselves() -> None:
+    """300 N·m on teeth of 400, for a million km, where lesser torques do no damage: borne, with a third to spare."""
+    given = {**GEAR, "distance": 1e6, "strength": 400.0, "knee": 1e6, "below": NONE}
+    found = TOOTH_DUTY.compute(spectrum=[{"torque": 300.0, "share": 0.5}], **given)
+    assert (bool(found["bears"]), float(found["damage"])) == (True, 0)
+    assert found["needed_strength"] == pytest.approx(300)
+    assert found["margin"] == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize("below", BELOW)
+@pytest.mark.parametrize("part", [ROOT, FLANK])
+@pytest.mark.parametrize("distance", [0.3, 9.0, 900.0, 90_000.0])
+def test_headline_numbers_agree(below: str, part: str, distance: float) -> None:
+    """A hair above the needed strength it bears the distance, a hair below it does not, by every rule."""
+    given = {**GEAR, "distance": distance, "below": below, "part": part, "limit": 0.7}
+    needed = float(TOOTH_DUTY.compute(spectrum=SPECTRUM, **given)["needed_strength"])
+    for share, bears in ((1 + 1e-9, True), (1 - 1e-9, False)):
+        found = TOOTH_DUTY.compute(spectrum=SPECTRUM, **{**given, "strength": needed * share})
+        assert bool(found["bears"]) is bears
+        assert (float(found["margin"]) > 0) is bears
+
+
+def test_the_flatter_slope_of_flanks() -> None:
+    """Haibach's rule is of stress: k_s = 12, so 23 below the knee; a flank's stress is the root of its torque: 11.5."""
+    torque, stress = 450.0 / 900.0, (450.0 / 900.0) ** 0.5
+    assert cycles_to_failure(450.0, 900.0, 3e6, 6.0, FLATTER, FLANK) == pytest.approx(3e6 * stress**-23)
+    assert cycles_to_failure(450.0, 900.0, 3e6, 6.0, FLATTER, ROOT) == pytest.approx(3e6 * torque**-11)

@@ -98,6 +98,8 @@ def test_differences_of_sums_are_chances(same: float, spread: int) -> None:
         assert chances.get(size, 0) == chances.get(-size, 0)
         if size > 1:
             assert chances.get(size, 0) <= chances.get(size - 1, 0)
+            if 0 < same < 1:
+                assert chances[size] / chances[1] == pytest.approx(2 / (1 + size))
 
 
 @given(st.floats(0.5, 10), st.integers(30, 150), st.floats(-0.5, 0.4), st.floats(0.5, 1.5))
