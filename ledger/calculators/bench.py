@@ -20,6 +20,7 @@ from ledger.quantities.notation import Quantity
 
 DRAWS = 10_000
 POINTS = {1: 41, 2: 13, 3: 7}
+CLOSER = 15
 Choice = Mapping[str, Mapping[str, float]]
 
 
@@ -89,7 +90,7 @@ class Bench:
         axes = []
         for ref, name in named:
             values = grid(self.calculator(ref), self.calculations[ref].inputs, points).get(name, [])
-            axes.append(values if around is None else nearby(values, around[ref][name], share, points))
+            axes.append(values if around is None else nearby(values, around[ref][name], share, min(points, CLOSER)))
         for combination in product(*axes):
             choice: dict[str, dict[str, float]] = {}
             for (ref, name), value in zip(named, combination, strict=True):

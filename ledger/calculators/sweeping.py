@@ -13,7 +13,7 @@ from ledger.calculators.results import Result
 from ledger.calculators.running import kept, numbers, outcomes
 from ledger.calculators.sensitivity import shares
 
-CLOSER = (0.05, 0.005)
+REACHES = (0.05, 0.005)
 
 
 def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
@@ -82,7 +82,7 @@ def _trials(bench: Bench, refs: tuple[str, ...], tested: tuple[str, ...]) -> Ite
     """
     best: tuple[tuple[float, float], Choice] | None = None
     around: Choice | None = None
-    for share in (1.0, *CLOSER):
+    for share in (1.0, *REACHES):
         for choice in bench.chosen(refs, around, share):
             runs = bench.evaluate(refs, choice)
             held = np.ones(bench.drawing.count, dtype=bool)
@@ -93,6 +93,6 @@ def _trials(bench: Bench, refs: tuple[str, ...], tested: tuple[str, ...]) -> Ite
             rank = (chance, -sum(bench.misses(ref, runs[ref].raw) for ref in tested))
             if best is None or rank > best[0]:
                 best = (rank, choice)
-        if best is None or not best[1] or not tested:
+        if best is None or not best[1] or not tested or best[0][0] == 1.0:
             return
         around = best[1]
