@@ -89,7 +89,7 @@ def _named(root: Root) -> str:
     if len(root) == 1:
         return root[0]
     if "criterion" in root:
-        return f"{root[0]}, limit"
+        return f"{root[0]}, limit of a criterion"
     if len(root) == 4:
         return f"{root[0]}, {root[1]} row {int(root[2]) + 1}, {root[3]}"
     return f"{root[0]}, {root[1]}"

@@ -66,7 +66,7 @@ def _doubt(
 
 def _label(casebook: Casebook, register: Mapping[str, Calculator], ref: str, place: list[str]) -> str:
     """Return the label of the input, cell or limit that states a doubt."""
-    if place == ["limit"]:
+    if place == ["limit of a criterion"]:
         return "the limit of a criterion"
     known = casebook.results.get(ref)
     calculator = register.get(known.calculator) if known else None
