@@ -22,6 +22,8 @@ from tests.examples import EXAMPLES
 COUNT = 60
 every = pytest.mark.parametrize("calculator", CALCULATORS, ids=lambda calculator: calculator.name)
 
+VECTORISED = [calculator for calculator in CALCULATORS if calculator.vectorised]
+
 
 def given(calculator: Calculator) -> dict[str, Given]:
     """The example's inputs as an entry would give them."""
@@ -84,11 +86,9 @@ def test_defaults_lie_in_their_ranges(calculator: Calculator) -> None:
     assert {bound.ground for bound in bounds} <= {"value", "rows", "default"}
 
 
-@every
+@pytest.mark.parametrize("calculator", VECTORISED, ids=lambda calculator: calculator.name)
 def test_floats_and_arrays_agree(calculator: Calculator) -> None:
-    """One call on arrays gives, draw by draw, what calls on floats give."""
-    if not calculator.vectorised:
-        pytest.skip("runs one combination at a time")
+    """One call on arrays gives, draw by draw, what calls on floats give; the others take no arrays."""
     raw, _ = bind("calculations/try", calculator, given(calculator), Upstream({}, {}, {}), Drawing(COUNT))
     together = run("calculations/try", calculator, raw)
     # A simulation takes one step length for all its draws, so it agrees as closely as its step is fine.
