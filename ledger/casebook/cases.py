@@ -22,17 +22,19 @@ from ledger.entries.models import (
     Source,
 )
 from ledger.errors import WeighingRefused
+from ledger.quantities.chance import Chance
 from ledger.quantities.density import agreement, overlap
 from ledger.quantities.notation import Quantity
 from ledger.quantities.units import convert
 from ledger.weighing.grades import tracking
-from ledger.weighing.values import Case, Feasibility, Note, Prediction
+from ledger.weighing.values import Case, Feasibility, Note, Prediction, Stated
 
 
 @dataclass(frozen=True)
 class Ground:
     """What cases are made from: standing entries, chances by grade, draws of outputs and chances that criteria hold.
 
+    grades      by letter and digit, the ranges that soundness and tracking are the middles of
     predicted   by calculation ref, the draws of its observed output and their unit
     holds       by hypothesis ref, the chance that all its criteria hold; the calculations that say so; the model's
                 doubt
@@ -41,6 +43,7 @@ class Ground:
     entries: Mapping[str, Item]
     soundness: Mapping[str, float]
     tracking: Mapping[str, float]
+    grades: Mapping[str, Chance]
     predicted: Mapping[str, tuple[np.ndarray, str]]
     holds: Mapping[str, tuple[float, tuple[str, ...], float]]
     doubt: float
@@ -53,16 +56,21 @@ class Ground:
             if isinstance(item.entry, Hypothesis) and item.entry.question == question
         }
 
-    def origin(self, source: str) -> tuple[str, tuple[float, ...]]:
-        """Return the source at the end of a chain of retellings, and the chance that each retelling is sound."""
-        retellings: list[float] = []
+    def origin(self, source: str) -> tuple[str, tuple[str, ...]]:
+        """Return the source at the end of a chain of retellings, and the grade of each retelling on the way."""
+        retellings: list[str] = []
         while True:
             entry = self.entries[source].entry
             assert isinstance(entry, Source)
             if entry.origin is None or entry.origin not in self.entries:
                 return source, tuple(retellings)
-            retellings.append(self.soundness[entry.reliability])
+            retellings.append(entry.reliability)
             source = entry.origin
+
+    def credibility(self, grade: str, retellings: tuple[str, ...]) -> tuple[float, tuple[Stated, ...]]:
+        """Return the chance that a note tracks its origin through retellings, and the ranges behind it."""
+        point = tracking(self.tracking[grade], [self.soundness[one] for one in retellings])
+        return point, tuple(_graded(one, self.grades[one]) for one in (grade, *retellings))
 
     def origin_grade(self, source: str) -> str:
         """Return the reliability grade of a source."""
@@ -71,22 +79,31 @@ class Ground:
         return entry.reliability
 
 
-def judged(bearings: Bearings, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
-    """Return P(note | rival) for each rival that the bearings name or cover by `others`; empty if they name none.
-
-    A range or ladder word counts by its middle; an absence that would have shown with chance s counts as 1 - s.
-    """
+def judged(bearings: Bearings, rivals: Mapping[str, Hypothesis]) -> dict[str, Bearing]:
+    """Return the bearing on each rival that the bearings name or cover by `others`; empty if they name none."""
     if not any(rival in bearings for rival in rivals):
         return {}
     others = bearings.get(OTHERS)
     stated = {rival: bearings.get(rival, others) for rival in rivals}
-    return {rival: _chance(bearing) for rival, bearing in stated.items() if bearing is not None}
+    return {rival: bearing for rival, bearing in stated.items() if bearing is not None}
 
 
-def _chance(bearing: Bearing) -> float:
+def chance_of(bearing: Bearing) -> float:
+    """Return P(note | rival): a range or word by its middle, an absence that would have shown with s as 1 - s."""
+    return 1 - bearing.would_show.middle if isinstance(bearing, Absence) else float(bearing.middle)
+
+
+def _stated(bearing: Bearing, place: str) -> Stated:
+    """Return the range of a bearing; a ladder word has one name everywhere, any other range that of its place."""
+    chance = bearing.would_show if isinstance(bearing, Absence) else bearing
+    name = f"ladder {chance.word}" if chance.word else place
     if isinstance(bearing, Absence):
-        return 1 - bearing.would_show.middle
-    return float(bearing.middle)
+        return Stated(1 - chance.low, 1 - chance.high, name)
+    return Stated(chance.low, chance.high, name)
+
+
+def _graded(grade: str, chance: Chance) -> Stated:
+    return Stated(chance.low, chance.high, f"grade {grade}")
 
 
 def case(ground: Ground, question: str) -> Case:
@@ -106,6 +123,11 @@ def case(ground: Ground, question: str) -> Case:
         question=question,
         prior=_prior(ground, question, rivals),
         soundness={origin: ground.soundness[ground.origin_grade(origin)] for origin in origins},
+        trust={
+            origin: _graded(grade, ground.grades[grade])
+            for origin in origins
+            for grade in [ground.origin_grade(origin)]
+        },
         notes=notes,
         predictions=predictions,
         feasibilities=tuple(
@@ -131,9 +153,15 @@ def _notes(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Note]:
         if not isinstance(note, Evidence) or note.uncounted is not None or note.source not in ground.entries:
             continue
         bearing = judged(note.bearing, rivals)
-        if bearing:
-            origin, retellings = ground.origin(note.source)
-            notes.append(Note(ref, origin, tracking(ground.tracking[note.credibility], retellings), bearing))
+        if not bearing:
+            continue
+        origin, retellings = ground.origin(note.source)
+        credibility, trust = ground.credibility(note.credibility, retellings)
+        stated = {
+            rival: _stated(one, f"{ref} {rival if rival in note.bearing else OTHERS}") for rival, one in bearing.items()
+        }
+        points = {rival: chance_of(one) for rival, one in bearing.items()}
+        notes.append(Note(ref, origin, credibility, points, stated, trust))
     return notes
 
 
@@ -194,4 +222,5 @@ def _prediction(
             )
         density[rival] = overlap(measurement.quantity, entry.predicts[ref].to(measurement.quantity.unit))
     origin, retellings = ground.origin(measurement.source)
-    return Prediction(ref, origin, tracking(ground.tracking[measurement.credibility], retellings), density, doubt)
+    credibility, trust = ground.credibility(measurement.credibility, retellings)
+    return Prediction(ref, origin, credibility, density, doubt, trust)

@@ -46,11 +46,20 @@ def open_casebook(
     items, fronts = _items(store)
     entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
     investigation = _investigation(entries)
-    soundness = middles(adjusted(RELIABILITY, _by_grade(investigation.reliability)))
-    tracking = middles(adjusted(CREDIBILITY, _by_grade(investigation.credibility)))
+    reliability = adjusted(RELIABILITY, _by_grade(investigation.reliability))
+    credibility = adjusted(CREDIBILITY, _by_grade(investigation.credibility))
+    soundness, tracking = middles(reliability), middles(credibility)
     computed = _recompute(entries, fronts, register, kept, count, progress)
-    ground = Ground(entries, soundness, tracking, computed.predicted, computed.holds, investigation.doubt)
-    weighings, unweighed = _weigh_all(ground)
+    ground = Ground(
+        entries,
+        soundness,
+        tracking,
+        {**reliability, **credibility},
+        computed.predicted,
+        computed.holds,
+        investigation.doubt,
+    )
+    weighings, unweighed = _weigh_all(ground, count)
     if store.writable:
         derived.put_results(store, computed.fresh, drop=set(kept) - computed.current)
         derived.replace_confidences(store, _rows(weighings))
@@ -126,14 +135,14 @@ def _by_grade(stated: Mapping[Any, Chance]) -> dict[str, Chance]:
     return {str(grade): chance for grade, chance in stated.items()}
 
 
-def _weigh_all(ground: Ground) -> tuple[dict[str, Weighing], tuple[Finding, ...]]:
+def _weigh_all(ground: Ground, draws: int) -> tuple[dict[str, Weighing], tuple[Finding, ...]]:
     weighings: dict[str, Weighing] = {}
     unweighed: list[Finding] = []
     for ref, item in ground.entries.items():
         if item.kind != "question":
             continue
         try:
-            weighings[ref] = weigh(case(ground, ref))
+            weighings[ref] = weigh(case(ground, ref), draws)
         except WeighingRefused as error:
             unweighed.append(Finding((ref,), str(error)))
     return weighings, tuple(unweighed)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from ledger.casebook.cases import judged
 from ledger.casebook.values import Finding, Item
-from ledger.entries.models import Calculation, Evidence, Hypothesis
+from ledger.entries.models import Bearing, Calculation, Evidence, Hypothesis
 
 
 def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
@@ -36,7 +36,7 @@ def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def _judged(note: Evidence, rival: str, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
+def _judged(note: Evidence, rival: str, rivals: Mapping[str, Hypothesis]) -> dict[str, Bearing]:
     question = rivals[rival].question
     return judged(note.bearing, {ref: entry for ref, entry in rivals.items() if entry.question == question})
 

@@ -101,12 +101,19 @@ def _standings(casebook: Casebook, weighing: Weighing) -> Table:
         table.add_row(
             str(place),
             _title(casebook, standing.rival) + ("  [bold](leads)[/]" if standing.rival == weighing.leader else ""),
-            f"{standing.confidence:.1%}",
+            _confidence(standing),
             f"{standing.prior:.0%}",
             f"{standing.judged} of {standing.notes}",
             _feasibility(casebook, standing),
         )
     return table
+
+
+def _confidence(standing: Standing) -> str:
+    """Return the confidence with the range that the author's doubt gives it."""
+    if standing.low is None or standing.high is None:
+        return f"{standing.confidence:.1%}"
+    return f"{standing.confidence:.1%} ({standing.low:.0%}…{standing.high:.0%})"
 
 
 def _feasibility(casebook: Casebook, standing: Standing) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ledger.weighing.likelihood import Array, doubted, fill_unjudged, logs, origin_factors, stories, tracked
-from ledger.weighing.values import NONE, Case, Note, Prediction
+from ledger.weighing.values import NONE, Case, Note, Prediction, Stated
 
 Row = Note | Prediction
 
@@ -53,18 +53,36 @@ class Factors:
     posterior: Array
 
 
-def lay_out(case: Case) -> Layout:
-    """Return a checked case as arrays of one draw."""
+class Points:
+    """Where a layout takes its chances from: here the points of the case, one draw; `ranges` has them drawn."""
+
+    count = 1
+
+    def of(self, point: float, stated: tuple[Stated, ...]) -> Array:
+        """Return a chance, (draws,): a point, or the product of the ranges behind it."""
+        return np.array([point])
+
+    def between(self, ref: str, rival: str) -> Array:
+        """Return how far an unjudged rival lies from its note's least to its greatest bearing, (draws,)."""
+        return np.array([0.5])
+
+
+POINTS = Points()
+
+
+def lay_out(case: Case, chances: Points = POINTS) -> Layout:
+    """Return a checked case as arrays, with as many draws as `chances` has."""
     named = sorted(rival for rival in case.prior if rival != NONE)
     rivals = (*named, NONE)
     prior = np.array([[case.prior[rival] for rival in rivals]], dtype=float)
     prior /= prior.sum()
     notes = sorted(case.notes, key=lambda note: (note.origin, note.ref))
     predictions = sorted(case.predictions, key=lambda prediction: (prediction.origin, prediction.ref))
-    bearing, judged = _bearings(notes, named)
-    given = np.concatenate([fill_unjudged(bearing, judged), _predicted(predictions, named, prior)], axis=1)
+    prior = np.broadcast_to(prior, (chances.count, len(rivals)))
+    bearing, judged, share = _bearings(notes, named, chances)
+    given = np.concatenate([fill_unjudged(bearing, judged, share), _predicted(predictions, named, prior)], axis=1)
     rows: list[Row] = [*notes, *predictions]
-    tracking = np.array([[row.credibility for row in rows]], dtype=float)
+    tracking = _columns([chances.of(row.credibility, row.trust) for row in rows], chances)
     parts = tracked(prior, given, tracking)
     order = sorted(range(len(rows)), key=lambda index: rows[index].origin)  # stable: notes stay before predictions
     rows = [rows[index] for index in order]
@@ -80,7 +98,10 @@ def lay_out(case: Case) -> Layout:
         starts=starts,
         judged=judged.sum(axis=0),
         prior=prior,
-        soundness=np.array([[case.soundness[origin] for origin in origins]], dtype=float),
+        soundness=_columns(
+            [chances.of(case.soundness[one], (case.trust[one],) if one in case.trust else ()) for one in origins],
+            chances,
+        ),
         parts=parts[:, order, :],
         feasible=_feasible(case, rivals),
     )
@@ -93,15 +114,30 @@ def work_out(layout: Layout) -> Factors:
     return Factors(story, origin, logs(layout.prior) + origin.sum(axis=1) + layout.feasible)
 
 
-def _bearings(notes: list[Note], named: list[str]) -> tuple[Array, NDArray[np.bool_]]:
-    table = np.array([[note.bearing.get(rival, -1.0) for rival in named] for note in notes], dtype=float)
-    table = table.reshape(len(notes), len(named))
-    return table[None], table >= 0
+def _columns(columns: list[Array], chances: Points) -> Array:
+    """Return columns of draws side by side, (draws, columns)."""
+    return np.stack(columns, axis=1) if columns else np.zeros((chances.count, 0))
+
+
+def _bearings(notes: list[Note], named: list[str], chances: Points) -> tuple[Array, NDArray[np.bool_], Array]:
+    """Return the bearings, which rivals are judged, and where the others lie, (draws, notes, named)."""
+    judged = np.array([[rival in note.bearing for rival in named] for note in notes], dtype=bool)
+    judged = judged.reshape(len(notes), len(named))
+    shape = (chances.count, len(notes), len(named))
+    table, share = np.zeros(shape), np.full(shape, 0.5)
+    for row, note in enumerate(notes):
+        for column, rival in enumerate(named):
+            if rival in note.bearing:
+                stated = (note.stated[rival],) if rival in note.stated else ()
+                table[:, row, column] = chances.of(note.bearing[rival], stated)
+            else:
+                share[:, row, column] = chances.between(note.ref, rival)
+    return table, judged, share
 
 
 def _predicted(predictions: list[Prediction], named: list[str], prior: Array) -> Array:
     if not predictions:
-        return np.zeros((1, 0, len(named)))
+        return np.zeros((len(prior), 0, len(named)))
     density = np.array([[[item.density[rival] for rival in named] for item in predictions]], dtype=float)
     doubt = np.array([[[item.doubt.get(rival, 0.0) for rival in named] for item in predictions]], dtype=float)
     return doubted(prior[..., :-1], density, doubt)

@@ -22,15 +22,16 @@ def logs(values: Array) -> Array:
         return np.log(values)
 
 
-def fill_unjudged(bearing: Array, judged: NDArray[np.bool_]) -> Array:
-    """Return the bearings with every unjudged rival given the middle of its note's least and greatest bearing.
+def fill_unjudged(bearing: Array, judged: NDArray[np.bool_], share: Array | float = 0.5) -> Array:
+    """Return the bearings with every unjudged rival given a value between its note's least and greatest bearing.
 
     bearing  P(note | rival), (d, j, n), anything where unjudged
     judged   which are judged, (j, n), one at least in each note
+    share    how far from the least to the greatest, (d, j, n); the middle if left out
     """
     least = np.where(judged, bearing, np.inf).min(axis=-1, keepdims=True)
     greatest = np.where(judged, bearing, -np.inf).max(axis=-1, keepdims=True)
-    return np.where(judged, bearing, (least + greatest) / 2)
+    return np.where(judged, bearing, least + share * (greatest - least))
 
 
 def neutral(prior: Array, bearing: Array) -> Array:

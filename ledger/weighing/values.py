@@ -12,18 +12,31 @@ NONE = "none-of-these"
 
 
 @dataclass(frozen=True)
+class Stated:
+    """A chance stated as a range. A draw u, 0 to 1, gives low + u (high - low); all of one name share their draws."""
+
+    low: float
+    high: float
+    name: str
+
+
+@dataclass(frozen=True)
 class Note:
     """One note's bearing on the named rivals.
 
     bearing      P(note | rival) for each rival judged; the rest are unjudged
     credibility  chance r that the note tracks the truth, given a sound origin
     origin       the source at the end of the chain of retellings
+    stated       the ranges behind the bearings, by rival
+    trust        the ranges behind the credibility, whose product it is
     """
 
     ref: str
     origin: str
     credibility: float
     bearing: Mapping[str, float]
+    stated: Mapping[str, Stated] = field(default_factory=dict)
+    trust: tuple[Stated, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -41,6 +54,7 @@ class Prediction:
     credibility: float
     density: Mapping[str, float]
     doubt: Mapping[str, float]
+    trust: tuple[Stated, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -55,7 +69,10 @@ class Feasibility:
 
 @dataclass(frozen=True)
 class Case:
-    """All that bears on one question. `prior` is over the named rivals and NONE and sums to one."""
+    """All that bears on one question. `prior` is over the named rivals and NONE and sums to one.
+
+    trust  the ranges behind the soundness, by origin
+    """
 
     question: str
     prior: Mapping[str, float]
@@ -63,6 +80,7 @@ class Case:
     notes: tuple[Note, ...] = ()
     predictions: tuple[Prediction, ...] = ()
     feasibilities: tuple[Feasibility, ...] = ()
+    trust: Mapping[str, Stated] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -91,8 +109,9 @@ class Account:
 class Standing:
     """One rival after weighing.
 
-    low, high  ends of the 90 % interval of the confidence; None while stated ranges are not drawn
-    first      chance of ranking first; None likewise
+    confidence  at the middles of all that is stated as a range
+    low, high   ends of the 90 % interval of the confidence over draws of those ranges; None where they were not drawn
+    first       chance of ranking first among those that may lead; None likewise
     judged  notes that judge it; NONE takes a value from every note, so all of them
     tested  a calculation speaks to it: its criteria were computed, or a prediction with a model's doubt was
     """

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ledger.errors import WeighingRefused
@@ -9,14 +11,15 @@ from ledger.weighing.account import draw_up
 from ledger.weighing.checking import check
 from ledger.weighing.layout import Factors, Layout, lay_out, work_out
 from ledger.weighing.likelihood import Array
+from ledger.weighing.ranges import spread
 from ledger.weighing.values import NONE, Case, Standing, Weighing
 from ledger.weighing.weights import weights
 
 TIE_DIGITS = 12  # confidences equal to this many decimals rank by name, so that rounding never decides a rank
 
 
-def weigh(case: Case) -> Weighing:
-    """Return one question weighed.
+def weigh(case: Case, draws: int = 0) -> Weighing:
+    """Return one question weighed; with `draws`, also the ranges of its confidences over that many draws.
 
     posterior(i) ∝ π_i · product over origins of P_o(i) · F_i, where
     c_j    = sum π_i L_ij / sum π_i over the named rivals; "none of these" takes c_j as its bearing
@@ -38,6 +41,8 @@ def weigh(case: Case) -> Weighing:
     confidence = np.exp(factors.posterior - total)
     confidence /= confidence.sum(axis=-1, keepdims=True)
     standings = _standings(case, layout, confidence[0])
+    if draws:
+        standings = _ranged(case, standings, draws)
     leader = next((standing.rival for standing in standings if standing.may_lead and standing.confidence > 0), None)
     first = leader or standings[0].rival
     runner_up = next(standing.rival for standing in standings if standing.rival != first)
@@ -74,6 +79,14 @@ def _standings(case: Case, layout: Layout, confidence: Array) -> tuple[Standing,
             may_lead=may_lead[rival],
         )
         for rival in ranked
+    )
+
+
+def _ranged(case: Case, standings: tuple[Standing, ...], draws: int) -> tuple[Standing, ...]:
+    ranges = spread(case, {one.rival for one in standings if one.may_lead}, draws)
+    return tuple(
+        replace(one, low=ranges[one.rival].low, high=ranges[one.rival].high, first=ranges[one.rival].first)
+        for one in standings
     )
 
 
