@@ -75,6 +75,23 @@ def compare(
         console.print(f"  {line.decibans:+7.2f}  {line.part}{f'  {line.ref}' if line.ref else ''}", markup=False)
 
 
+def next_(folder: Folder = HERE, as_json: AsJson = False) -> None:
+    """Rank the lookouts: which observation would tell most, and how likely it changes the leader."""
+    from ledger.casebook.lookouts import worths
+
+    casebook = open_casebook(find(folder).root)
+    found = worths(casebook)
+    if as_json:
+        print(json.dumps({ref: asdict(one) for ref, one in found.items()}, ensure_ascii=False, indent=2))
+        return
+    table = Table("lookout", "expected gain", "leader changes", "cost")
+    for ref, one in found.items():
+        item = casebook.entries[ref]
+        cost = getattr(item.entry, "cost", None) or ""
+        table.add_row(_safe(item.title), f"{one.gain:.2f} bit", f"{one.leader_changes:.0%}", _safe(cost))
+    console.print(table)
+
+
 def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path | None, as_json: bool) -> None:
     """Print or write one calculator's numbers across the rivals of a question."""
     from ledger.calculators.adhoc import known

@@ -30,6 +30,7 @@ for command in (
     recording.history,
     answering.rank,
     answering.compare,
+    answering.next_,
     calculating.calculators,
     calculating.calculate,
     press_room.publish,
@@ -38,7 +39,7 @@ for command in (
     recording.export,
     recording.check,
 ):
-    app.command()(command)
+    app.command(command.__name__.rstrip("_"))(command)
 
 
 @app.callback()

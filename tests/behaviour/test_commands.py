@@ -64,7 +64,7 @@ def test_every_command_explains_itself(run: Run) -> None:
     code, out, _ = run("--help")
     assert code == 0
     words = "start post show history rank compare calculate publish preview withdraw export check"
-    commands = [*words.split(), "calculators"]
+    commands = [*words.split(), "calculators", "next"]
     for command in commands:
         assert command in out
         code, words, _ = run(command, "--help")
@@ -401,3 +401,22 @@ def test_a_read_only_investigation_can_be_read(run: Run, case: Path) -> None:
     finally:
         for path, mode in zip(paths, modes, strict=True):
             path.chmod(mode)
+
+
+def test_next_ranks_what_to_look_for(run: Run, case: Path) -> None:
+    """A lookout that would tell the rivals apart comes before one that would not, whose gain is nothing."""
+    folder = case / "entries" / "lookouts"
+    folder.mkdir()
+    sharp = "{coil-spring: 0.9, leaf-spring: 0.1}", "{coil-spring: 0.1, leaf-spring: 0.9}"
+    blunt = ("{coil-spring: 0.5, leaf-spring: 0.5}",) * 2
+    for name, (yes, no) in (("sharp", sharp), ("blunt", blunt)):
+        text = f"---\nkind: lookout\ntitle: {name}\nquestion: return\noutcomes:\n  seen: {yes}\n  not-seen: {no}\n---\n"
+        (folder / f"{name}.md").write_text(text)
+    code, _, err = run("post", "--in", case)
+    assert code == 0, err
+    _, out, _ = run("next", "--in", case, "--json")
+    found = json.loads(out)
+    assert list(found) == ["lookouts/sharp", "lookouts/blunt"]
+    assert found["lookouts/sharp"]["gain"] > 0.2
+    assert found["lookouts/blunt"]["gain"] == pytest.approx(0, abs=1e-12)
+    assert "sharp" in run("next", "--in", case)[1]
