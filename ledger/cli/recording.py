@@ -140,7 +140,7 @@ def withdraw(
     file.write_bytes(withdrawn_text(text, reason).encode())
     try:
         post_and_report(place, only={ref})
-    except BaseException:
+    except BaseException:  # also when interrupted: a file that says withdrawn must not outlive a posting that failed
         if before is None:
             file.unlink()
         else:
