@@ -12,18 +12,21 @@ from ledger.weighing.likelihood import DECIBANS, Array, origin_factors, stories
 from ledger.weighing.values import Account, AccountLine, Prediction
 
 
-def draw_up(question: str, layout: Layout, factors: Factors, leader: str, runner_up: str) -> Account:
+def draw_up(question: str, layout: Layout, factors: Factors, rest: Array, leader: str, runner_up: str) -> Account:
     """Return the account of `leader` over `runner_up`, in decibans.
 
     Lines, in order: the prior (ref: the question); each origin by its notes alone; each prediction, as what it adds to
     its origin's factor after the notes and the predictions before it by ref; the feasibility of either rival that is
-    tested (ref: the rival). The total is their exact sum.
+    tested (ref: the rival); what linked questions add, as one remainder (ref: the question). The total is their exact
+    sum.
+
+    rest  log of what the linked questions say to each rival, (1, rivals); the same throughout where there are none
 
     A runner-up of confidence 0 is behind without bound, which no finite sum shows: then there are no lines, and the
     total is 0.
     """
     one, other = layout.rivals.index(leader), layout.rivals.index(runner_up)
-    if not np.isfinite(factors.posterior[0, [one, other]]).all():
+    if not np.isfinite((factors.posterior + rest)[0, [one, other]]).all():
         return Account(leader, runner_up, 0.0, ())
 
     def line(part: str, ref: str, log_factor: Array) -> AccountLine:
@@ -33,6 +36,8 @@ def draw_up(question: str, layout: Layout, factors: Factors, leader: str, runner
     lines += [line("origin", ref, factor) for ref, factor in _notes_alone(layout)]
     lines += [line("prediction", ref, factor) for ref, factor in sorted(_predictions(layout), key=itemgetter(0))]
     lines += _feasibilities(layout, leader, runner_up)
+    if rest.any():
+        lines.append(line("links", question, rest[0]))
     return Account(leader, runner_up, math.fsum(part.decibans for part in lines), tuple(lines))
 
 

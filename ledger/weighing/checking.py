@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from ledger.errors import WeighingRefused
-from ledger.weighing.values import NONE, Case, Note, Prediction
+from ledger.weighing.values import NONE, Case, Link, Note, Prediction
 
 SUM_TOLERANCE = 1e-9
+KINDS = ("needs", "rules-out", "favours")
 
 
 def check(case: Case) -> None:
@@ -27,6 +28,53 @@ def check(case: Case) -> None:
     ]
     if faults:
         raise WeighingRefused("\n".join(f"{case.question}: {fault}" for fault in faults))
+
+
+def check_links(cases: Sequence[Case], links: Sequence[Link]) -> None:
+    """Refuse links that do not fit the questions they are to connect, or that say a thing twice.
+
+    Raises WeighingRefused: one line a fault, with what was given, what was expected and how to mend it.
+    """
+    owner = {rival: case.question for case in cases for rival in case.prior if rival != NONE}
+    faults = [f"{case.question} is given twice; expected once. Leave one out." for case in _repeated(cases)]
+    named = [rival for case in cases for rival in case.prior if rival != NONE]
+    for rival, count in Counter(named).items():
+        if count > 1 and links:
+            faults.append(f"{rival} is a rival of {count} questions; expected one, so that links are clear. Rename it.")
+    seen: dict[frozenset[str], list[Link]] = {}
+    for link in links:
+        faults += _link(link, owner)
+        before = seen.setdefault(frozenset({link.one, link.other}), [])
+        if any(not _each_needs_the_other(link, earlier) for earlier in before):
+            faults.append(f"{link.one} and {link.other} are linked twice; expected once. Keep one of the links.")
+        before.append(link)
+    if faults:
+        raise WeighingRefused("\n".join(faults))
+
+
+def _each_needs_the_other(link: Link, earlier: Link) -> bool:
+    """Return whether two links of a pair say that both are true or neither, which takes two."""
+    return link.kind == earlier.kind == "needs" and (link.one, link.other) == (earlier.other, earlier.one)
+
+
+def _repeated(cases: Sequence[Case]) -> Iterator[Case]:
+    seen: set[str] = set()
+    for case in cases:
+        if case.question in seen:
+            yield case
+        seen.add(case.question)
+
+
+def _link(link: Link, owner: Mapping[str, str]) -> Iterator[str]:
+    for rival in (link.one, link.other):
+        if rival not in owner:
+            yield f"the link `{link.name}` speaks of {rival}, a rival of no question here. Name one, or leave it out."
+    if link.one in owner and owner.get(link.one) == owner.get(link.other):
+        yield f"the link `{link.name}` is between rivals of one question, which exclude each other. Leave it out."
+    if link.kind not in KINDS:
+        yield f"the link `{link.name}` is of the kind {link.kind}; expected one of {', '.join(KINDS)}."
+    if not 0.0 < link.factor < math.inf:
+        yield f"the factor of `{link.name}` is {link.factor}; expected a finite number above 0. Correct it."
 
 
 def is_chance(value: float) -> bool:

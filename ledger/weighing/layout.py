@@ -6,6 +6,7 @@ nothing, to the last bit.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,9 +63,13 @@ class Points:
         """Return a chance, (draws,): a point, or the product of the ranges behind it."""
         return np.array([point])
 
-    def between(self, ref: str, rival: str) -> Array:
+    def between(self, question: str, ref: str, rival: str) -> Array:
         """Return how far an unjudged rival lies from its note's least to its greatest bearing, (draws,)."""
         return np.array([0.5])
+
+    def counted(self, rival: str, share: float, trials: int) -> Array:
+        """Return a share that was counted in some trials, (draws,)."""
+        return np.array([share])
 
 
 POINTS = Points()
@@ -74,13 +79,13 @@ def lay_out(case: Case, chances: Points = POINTS) -> Layout:
     """Return a checked case as arrays, with as many draws as `chances` has."""
     named = sorted(rival for rival in case.prior if rival != NONE)
     rivals = (*named, NONE)
-    prior = np.array([[case.prior[rival] for rival in rivals]], dtype=float)
-    prior /= prior.sum()
+    prior = _columns([chances.of(case.prior[rival], _behind(case.stated, rival)) for rival in rivals], chances)
+    prior /= prior.sum(axis=1, keepdims=True)
     notes = sorted(case.notes, key=lambda note: (note.origin, note.ref))
     predictions = sorted(case.predictions, key=lambda prediction: (prediction.origin, prediction.ref))
-    prior = np.broadcast_to(prior, (chances.count, len(rivals)))
-    bearing, judged, share = _bearings(notes, named, chances)
-    given = np.concatenate([fill_unjudged(bearing, judged, share), _predicted(predictions, named, prior)], axis=1)
+    bearing, judged, share = _bearings(case.question, notes, named, chances)
+    predicted = _predicted(predictions, named, prior, chances)
+    given = np.concatenate([fill_unjudged(bearing, judged, share), predicted], axis=1)
     rows: list[Row] = [*notes, *predictions]
     tracking = _columns([chances.of(row.credibility, row.trust) for row in rows], chances)
     parts = tracked(prior, given, tracking)
@@ -99,11 +104,11 @@ def lay_out(case: Case, chances: Points = POINTS) -> Layout:
         judged=judged.sum(axis=0),
         prior=prior,
         soundness=_columns(
-            [chances.of(case.soundness[one], (case.trust[one],) if one in case.trust else ()) for one in origins],
+            [chances.of(case.soundness[one], _behind(case.trust, one)) for one in origins],
             chances,
         ),
         parts=parts[:, order, :],
-        feasible=_feasible(case, rivals),
+        feasible=_feasible(case, rivals, chances),
     )
 
 
@@ -119,7 +124,14 @@ def _columns(columns: list[Array], chances: Points) -> Array:
     return np.stack(columns, axis=1) if columns else np.zeros((chances.count, 0))
 
 
-def _bearings(notes: list[Note], named: list[str], chances: Points) -> tuple[Array, NDArray[np.bool_], Array]:
+def _behind(stated: Mapping[str, Stated], name: str) -> tuple[Stated, ...]:
+    """Return the range behind a point, if there is one."""
+    return (stated[name],) if name in stated else ()
+
+
+def _bearings(
+    question: str, notes: list[Note], named: list[str], chances: Points
+) -> tuple[Array, NDArray[np.bool_], Array]:
     """Return the bearings, which rivals are judged, and where the others lie, (draws, notes, named)."""
     judged = np.array([[rival in note.bearing for rival in named] for note in notes], dtype=bool)
     judged = judged.reshape(len(notes), len(named))
@@ -128,21 +140,30 @@ def _bearings(notes: list[Note], named: list[str], chances: Points) -> tuple[Arr
     for row, note in enumerate(notes):
         for column, rival in enumerate(named):
             if rival in note.bearing:
-                stated = (note.stated[rival],) if rival in note.stated else ()
-                table[:, row, column] = chances.of(note.bearing[rival], stated)
+                table[:, row, column] = chances.of(note.bearing[rival], _behind(note.stated, rival))
             else:
-                share[:, row, column] = chances.between(note.ref, rival)
+                share[:, row, column] = chances.between(question, note.ref, rival)
     return table, judged, share
 
 
-def _predicted(predictions: list[Prediction], named: list[str], prior: Array) -> Array:
+def _predicted(predictions: list[Prediction], named: list[str], prior: Array, chances: Points) -> Array:
     if not predictions:
         return np.zeros((len(prior), 0, len(named)))
     density = np.array([[[item.density[rival] for rival in named] for item in predictions]], dtype=float)
-    doubt = np.array([[[item.doubt.get(rival, 0.0) for rival in named] for item in predictions]], dtype=float)
+    doubt = np.stack(
+        [
+            _columns([chances.of(item.doubt.get(rival, 0.0), _behind(item.stated, rival)) for rival in named], chances)
+            for item in predictions
+        ],
+        axis=1,
+    )
     return doubted(prior[..., :-1], density, doubt)
 
 
-def _feasible(case: Case, rivals: tuple[str, ...]) -> Array:
-    factor = {item.rival: (1 - item.doubt) * item.holds + item.doubt for item in case.feasibilities}
-    return logs(np.array([[factor.get(rival, 1.0) for rival in rivals]], dtype=float))
+def _feasible(case: Case, rivals: tuple[str, ...], chances: Points) -> Array:
+    factor = np.ones((chances.count, len(rivals)))
+    for item in case.feasibilities:
+        doubt = chances.of(item.doubt, () if item.stated is None else (item.stated,))
+        holds = chances.counted(item.rival, item.holds, item.sampled)
+        factor[:, rivals.index(item.rival)] = (1 - doubt) * holds + doubt
+    return logs(factor)

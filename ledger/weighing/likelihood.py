@@ -22,6 +22,14 @@ def logs(values: Array) -> Array:
         return np.log(values)
 
 
+def over_rivals(function: np.ufunc, values: Array) -> Array:
+    """Return a ufunc reduced along the last axis, kept: the few rivals one by one, which beats a loop a draw."""
+    found: Array = values[..., :1]
+    for place in range(1, values.shape[-1]):
+        found = function(found, values[..., place : place + 1])
+    return found
+
+
 def fill_unjudged(bearing: Array, judged: NDArray[np.bool_], share: Array | float = 0.5) -> Array:
     """Return the bearings with every unjudged rival given a value between its note's least and greatest bearing.
 
@@ -29,8 +37,8 @@ def fill_unjudged(bearing: Array, judged: NDArray[np.bool_], share: Array | floa
     judged   which are judged, (j, n), one at least in each note
     share    how far from the least to the greatest, (d, j, n); the middle if left out
     """
-    least = np.where(judged, bearing, np.inf).min(axis=-1, keepdims=True)
-    greatest = np.where(judged, bearing, -np.inf).max(axis=-1, keepdims=True)
+    least = over_rivals(np.minimum, np.where(judged, bearing, np.inf))
+    greatest = over_rivals(np.maximum, np.where(judged, bearing, -np.inf))
     return np.where(judged, bearing, least + share * (greatest - least))
 
 
@@ -46,7 +54,7 @@ def neutral(prior: Array, bearing: Array) -> Array:
     share = np.where(total > 0, prior / np.where(total > 0, total, 1.0), 1.0 / prior.shape[-1])
     mean = np.einsum("dn,djn->dj", share, bearing)
     # A mean may stray from its values by a last digit; held between them, a neutral note is neutral to the bit.
-    held: Array = np.clip(mean, bearing.min(axis=-1), bearing.max(axis=-1))
+    held: Array = np.clip(mean, over_rivals(np.minimum, bearing)[..., 0], over_rivals(np.maximum, bearing)[..., 0])
     return held
 
 
@@ -74,7 +82,7 @@ def tracked(prior: Array, bearing: Array, tracking: Array) -> Array:
     mean = neutral(prior[..., :-1], bearing)[..., None]
     chance = tracking[..., None]
     values = logs(chance * np.concatenate([bearing, mean], axis=-1) + (1 - chance) * mean)
-    greatest = values.max(axis=-1, keepdims=True)
+    greatest = over_rivals(np.maximum, values)
     return values - np.where(np.isfinite(greatest), greatest, 0.0)
 
 
@@ -97,9 +105,9 @@ def origin_factors(prior: Array, soundness: Array, story: Array) -> Array:
     soundness  R, (d, o)
     story      log A, (d, o, i)
     """
-    regardless = np.logaddexp.reduce(logs(prior)[:, None, :] + story, axis=-1)
-    failed = logs(1 - soundness) + regardless
-    factors: Array = np.logaddexp(logs(soundness)[..., None] + story, failed[..., None])
+    regardless = over_rivals(np.logaddexp, logs(prior)[:, None, :] + story)
+    failed = logs(1 - soundness)[..., None] + regardless
+    factors: Array = np.logaddexp(logs(soundness)[..., None] + story, failed)
     return factors
 
 

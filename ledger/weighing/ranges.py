@@ -2,93 +2,91 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from ledger.quantities.draws import generator
-from ledger.weighing.layout import Layout, Points, lay_out, work_out
+from ledger.weighing.drawn import Drawn
+from ledger.weighing.layout import lay_out, work_out
 from ledger.weighing.likelihood import Array
-from ledger.weighing.values import NONE, Case, Stated
+from ledger.weighing.linking import Group, from_the_rest
+from ledger.weighing.values import Case, Order
 
-LEVEL = (0.05, 0.95)
+LEVEL = (0.05, 0.5, 0.95)
 AT_ONCE = 2_000_000
+TIE_DIGITS = 12  # confidences equal to this many decimals rank by name, so that rounding never decides a rank
 
 
 @dataclass(frozen=True)
 class Spread:
-    """One rival over the draws: the ends of its 90 % interval, and how often it ranks first."""
+    """One rival over the draws: its median, the ends of its 90 % interval, and how often it ranks first."""
 
     low: float
+    median: float
     high: float
     first: float
 
 
-class Drawn(Points):
-    """Draws of stated chances: one name, one draw, wherever it stands; made by name, so the same again every time.
+def draw_confidences(of: Group, cases: Mapping[str, Case], count: int) -> dict[str, Array]:
+    """Return the confidences of linked questions over draws of all that is stated as a range, (draws, rivals).
 
-    question  what unjudged rivals are drawn under; `whole` how many draws there are; `part` those that are looked at
+    Priors, bearings, grades, doubts of models, factors of links and the places of unjudged rivals are drawn together;
+    one ladder word and one grade are one draw wherever they stand. The same draw is the same row for every question.
+    Draws in which no combination is left are passed over.
     """
-
-    def __init__(self, question: str, whole: int) -> None:
-        self._question, self._whole = question, whole
-        self._made: dict[tuple[str, ...], Array] = {}
-        self.look_at(slice(0, whole))
-
-    def look_at(self, part: slice) -> Drawn:
-        """Turn to some of the draws, so that many notes do not fill the memory; return itself."""
-        self._part = part
-        self.count = len(range(*part.indices(self._whole)))
-        return self
-
-    def _share(self, *name: str) -> Array:
-        if name not in self._made:
-            self._made[name] = generator("weighing", *name).random(self._whole)
-        return self._made[name][self._part]
-
-    def of(self, point: float, stated: tuple[Stated, ...]) -> Array:
-        """Return the product of the drawn chances; the point itself where nothing is stated as a range."""
-        if not stated:
-            return np.full(self.count, point)
-        product = np.ones(self.count)
-        for one in stated:
-            product = product * (one.low + (one.high - one.low) * self._share(one.name))
-        return product
-
-    def between(self, ref: str, rival: str) -> Array:
-        """Return how far an unjudged rival lies from its note's least to its greatest bearing."""
-        return self._share(self._question, ref, rival)
+    pieces: dict[str, list[Array]] = {question: [] for question in of.rivals}
+    for drawn in _parts(of, cases, count):
+        own = [work_out(lay_out(cases[question], drawn)).posterior for question in of.rivals]
+        _, rest = from_the_rest(of, own, of.tables(drawn))
+        parts = [_shares(mine + others) for mine, others in zip(own, rest, strict=True)]
+        left = np.logical_and.reduce([np.isfinite(part).all(axis=1) for part in parts])
+        for question, part in zip(of.rivals, parts, strict=True):
+            pieces[question].append(part[left])
+    return {question: np.concatenate(parts) for question, parts in pieces.items()}
 
 
-def spread(case: Case, may_lead: set[str], count: int) -> dict[str, Spread]:
-    """Return by rival the 90 % interval of its confidence and the chance that it ranks first among those that may lead.
-
-    Bearings, grades and the places of unjudged rivals are drawn together, `count` times; one ladder word and one grade
-    are one draw wherever they stand. Draws in which no rival is left are passed over.
-    """
-    confidences = np.concatenate([_confidences(layout) for layout in _layouts(case, count)])
-    confidences = confidences[np.isfinite(confidences).all(axis=1)]
-    rivals = (*sorted(rival for rival in case.prior if rival != NONE), NONE)
-    leading = np.array([rival in may_lead for rival in rivals])
-    first = np.bincount(np.where(leading, confidences, -1.0).argmax(axis=1), minlength=len(rivals)) / len(confidences)
-    low, high = np.quantile(confidences, LEVEL, axis=0)
-    return {
-        rival: Spread(float(low[place]), float(high[place]), float(first[place])) for place, rival in enumerate(rivals)
-    }
-
-
-def _layouts(case: Case, count: int) -> Iterator[Layout]:
-    drawn = Drawn(case.question, count)
-    size = max(1, (len(case.notes) + len(case.predictions)) * len(case.prior))
-    step = max(1, min(count, AT_ONCE // size))
+def _parts(of: Group, cases: Mapping[str, Case], count: int) -> Iterator[Drawn]:
+    rows = max((len(case.notes) + len(case.predictions)) * len(case.prior) for case in cases.values())
+    step = max(1, min(count, AT_ONCE // max(1, rows, of.plan.largest)))
+    drawn = Drawn(count)
     for start in range(0, count, step):
-        yield lay_out(case, drawn.look_at(slice(start, start + step)))
+        yield drawn.look_at(slice(start, start + step))
 
 
-def _confidences(layout: Layout) -> Array:
-    posterior = work_out(layout).posterior
+def _shares(posterior: Array) -> Array:
     total = np.logaddexp.reduce(posterior, axis=-1, keepdims=True)
     with np.errstate(invalid="ignore"):
-        confidences: Array = np.exp(posterior - total)
-    return confidences
+        shares: Array = np.exp(posterior - total)
+    return shares
+
+
+def spreads(confidences: Array, rivals: tuple[str, ...], may_lead: set[str]) -> tuple[dict[str, Spread], list[Order]]:
+    """Return what the draws say of each rival, and of each order of the first two of those that may lead.
+
+    confidences  (draws, rivals), one draw at least
+    """
+    able = [place for place, rival in enumerate(rivals) if rival in may_lead]
+    first, orders = _orders(confidences[:, able], [rivals[place] for place in able])
+    low, median, high = np.quantile(confidences, LEVEL, axis=0)
+    found = {
+        rival: Spread(float(low[place]), float(median[place]), float(high[place]), first.get(rival, 0.0))
+        for place, rival in enumerate(rivals)
+    }
+    return found, orders
+
+
+def _orders(confidences: Array, rivals: Sequence[str]) -> tuple[dict[str, float], list[Order]]:
+    """Return how often each of these rivals ranks first, and each order of the first two."""
+    count, (draws, some) = np.zeros((len(rivals), len(rivals))), confidences.shape
+    ranked = np.argsort(-np.round(confidences, TIE_DIGITS), axis=1, kind="stable")
+    if some > 1:
+        count = np.bincount(ranked[:, 0] * some + ranked[:, 1], minlength=some * some).reshape(some, some) / draws
+    orders = [
+        Order(rivals[one], rivals[two], float(count[one, two])) for one, two in zip(*np.nonzero(count), strict=True)
+    ]
+    first = np.bincount(ranked[:, 0], minlength=some) / draws
+    return (
+        dict(zip(rivals, first.tolist(), strict=True)),
+        sorted(orders, key=lambda order: (-order.chance, order.first, order.second)),
+    )

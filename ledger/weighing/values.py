@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 NONE = "none-of-these"
 
 
@@ -47,6 +50,7 @@ class Prediction:
              at least
     doubt    chance d, per rival, that the model behind its prediction does not apply; none stated for a rival whose
              prediction comes from no model
+    stated   the ranges behind those doubts, by rival
     """
 
     ref: str
@@ -55,23 +59,31 @@ class Prediction:
     density: Mapping[str, float]
     doubt: Mapping[str, float]
     trust: tuple[Stated, ...] = ()
+    stated: Mapping[str, Stated] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Feasibility:
-    """The chance that all criteria of a rival hold in the same draw, and the chance that the model does not apply."""
+    """The chance that all criteria of a rival hold in the same draw, and the chance that the model does not apply.
+
+    stated   the range behind the doubt
+    sampled  how many draws the chance was counted in; 0 where it is exact
+    """
 
     rival: str
     holds: float
     doubt: float
     calculations: tuple[str, ...]
+    stated: Stated | None = None
+    sampled: int = 0
 
 
 @dataclass(frozen=True)
 class Case:
     """All that bears on one question. `prior` is over the named rivals and NONE and sums to one.
 
-    trust  the ranges behind the soundness, by origin
+    trust   the ranges behind the soundness, by origin
+    stated  the ranges behind the priors, by rival; drawn priors are divided by their sum
     """
 
     question: str
@@ -81,6 +93,46 @@ class Case:
     predictions: tuple[Prediction, ...] = ()
     feasibilities: tuple[Feasibility, ...] = ()
     trust: Mapping[str, Stated] = field(default_factory=dict)
+    stated: Mapping[str, Stated] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Link:
+    """What a rival of one question says of a rival of another.
+
+    kind    needs: `one` is true only together with `other`; rules-out: never together; favours: together `factor` times
+            as likely as apart
+    factor  of a pair that is favoured, > 0; 1 says nothing
+    stated  the range behind the factor, drawn evenly in its logarithm
+    """
+
+    one: str
+    kind: str
+    other: str
+    factor: float = 1.0
+    stated: Stated | None = None
+
+    @property
+    def name(self) -> str:
+        """Return it in words, which also name it."""
+        return f"{self.one} {self.kind} {self.other}"
+
+
+@dataclass(frozen=True)
+class Impossible:
+    """A rival that links leave no combination for, and a least set of links that does so."""
+
+    rival: str
+    links: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Order:
+    """How likely it is that one rival ranks first and another second."""
+
+    first: str
+    second: str
+    chance: float
 
 
 @dataclass(frozen=True)
@@ -109,17 +161,22 @@ class Account:
 class Standing:
     """One rival after weighing.
 
-    confidence  at the middles of all that is stated as a range
-    low, high   ends of the 90 % interval of the confidence over draws of those ranges; None where they were not drawn
-    first       chance of ranking first among those that may lead; None likewise
+    prior        as stated
+    linked_prior what links to other questions make of it, before any evidence
+    confidence   at the middles of all that is stated as a range
+    low, high    ends of the 90 % interval of the confidence over draws of those ranges; None where they were not drawn
+    median       over the same draws
+    first        chance of ranking first among those that may lead; None likewise
     judged  notes that judge it; NONE takes a value from every note, so all of them
     tested  a calculation speaks to it: its criteria were computed, or a prediction with a model's doubt was
     """
 
     rival: str
     prior: float
+    linked_prior: float
     confidence: float
     low: float | None
+    median: float | None
     high: float | None
     first: float | None
     judged: int
@@ -132,11 +189,17 @@ class Standing:
 class Weighing:
     """One question weighed. Standings are in order of confidence, then of name.
 
-    leader     the most confident of those that may lead; None if nobody may that has any confidence: the account is
-               then of the first standing over the second
-    weights    decibans by ref and rival, leave-one-out; 0.0 where prior 0 or 1 leaves nothing to move
-    infinite   by ref, the rivals it alone shuts out or leaves alone: that weight is infinite, and 0.0 in `weights`
-    soundness  by source, the chance that it is sound for this question, in the light of all that was weighed
+    leader      the most confident of those that may lead; None if nobody may that has any confidence: the account is
+                then of the first standing over the second
+    weights     decibans by ref and rival, leave-one-out, of all that bears on the question itself; 0.0 where prior 0 or
+                1 leaves nothing to move
+    infinite    by ref, the rivals it alone shuts out or leaves alone: that weight is infinite, and 0.0 in `weights`
+    through     likewise, of what reaches the question through links alone, and of the links (by name)
+    soundness   by source, the chance that it is sound for this question, in the light of all that was weighed
+    linked      the questions weighed together with this one, this one among them
+    impossible  rivals that links leave no combination for
+    orders      of the first two of those that may lead, over the draws, the most frequent first
+    drawn       confidences by rival over the draws
     """
 
     question: str
@@ -146,3 +209,8 @@ class Weighing:
     weights: Mapping[str, Mapping[str, float]]
     soundness: Mapping[str, float]
     infinite: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    through: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    linked: tuple[str, ...] = ()
+    impossible: tuple[Impossible, ...] = ()
+    orders: tuple[Order, ...] = ()
+    drawn: Mapping[str, NDArray[np.float64]] = field(default_factory=dict, compare=False, repr=False)

@@ -1,25 +1,41 @@
-"""Weigh one question: from a case to standings, leader, weights and account."""
+"""Weigh questions: from cases and links to standings, leader, weights and account."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from ledger.errors import WeighingRefused
 from ledger.weighing.account import draw_up
-from ledger.weighing.checking import check
+from ledger.weighing.checking import check, check_links
 from ledger.weighing.layout import Factors, Layout, lay_out, work_out
 from ledger.weighing.likelihood import Array
-from ledger.weighing.ranges import spread
-from ledger.weighing.values import NONE, Case, Standing, Weighing
-from ledger.weighing.weights import weights
+from ledger.weighing.linking import Group, from_the_rest, group, groups, least, linked_priors
+from ledger.weighing.ranges import TIE_DIGITS, draw_confidences, spreads
+from ledger.weighing.refusing import evidence_leaves_nobody
+from ledger.weighing.values import NONE, Case, Impossible, Link, Order, Standing, Weighing
+from ledger.weighing.weights import Weights, weights
 
-TIE_DIGITS = 12  # confidences equal to this many decimals rank by name, so that rounding never decides a rank
+
+@dataclass(frozen=True)
+class Weighed:
+    """One question of a group on the way: its case, its arrays, what the rest of the group says to it, as logs."""
+
+    case: Case
+    layout: Layout
+    factors: Factors
+    rest: Array
+
+    @property
+    def posterior(self) -> Array:
+        """Return the log of the unnormalised confidences, (1, rivals)."""
+        return self.factors.posterior + self.rest
 
 
 def weigh(case: Case, draws: int = 0) -> Weighing:
-    """Return one question weighed; with `draws`, also the ranges of its confidences over that many draws.
+    """Return one question weighed by itself; with `draws`, also the ranges of its confidences over that many draws.
 
     posterior(i) ∝ π_i · product over origins of P_o(i) · F_i, where
     c_j    = sum π_i L_ij / sum π_i over the named rivals; "none of these" takes c_j as its bearing
@@ -32,47 +48,119 @@ def weigh(case: Case, draws: int = 0) -> Weighing:
 
     Raises WeighingRefused when the case is not well formed, or when no rival is left.
     """
-    check(case)
-    layout = lay_out(case)
-    factors = work_out(layout)
-    total = np.logaddexp.reduce(factors.posterior, axis=-1, keepdims=True)
+    return weigh_together([case], (), draws)[case.question]
+
+
+def weigh_together(cases: Sequence[Case], links: Iterable[Link], draws: int = 0) -> dict[str, Weighing]:
+    """Return questions, those that links connect weighed as one, exactly, by question.
+
+    The chance of a combination is the product of each question's own posterior(i), as in `weigh`, and of the factor of
+    each link: 0 for what `needs` or `rules-out` forbids, the stated factor on a pair that is favoured, 1 otherwise.
+    A question's confidences are the sums over all combinations. π in the doubt of notes is the prior as stated, so that
+    links change no likelihood.
+
+    Raises WeighingRefused when a case or a link is not well formed, when links leave no combination, when evidence and
+    links leave none, or when the exact sum would need too large a table.
+    """
+    for case in cases:
+        check(case)
+    links = tuple(links)
+    check_links(cases, links)
+    by_question = {case.question: case for case in sorted(cases, key=lambda case: case.question)}
+    rivals = {question: [rival for rival in case.prior if rival != NONE] for question, case in by_question.items()}
+    weighed: dict[str, Weighing] = {}
+    for together in groups(rivals, links):
+        named = {rival for question in together for rival in rivals[question]}
+        inside = [link for link in links if link.one in named]
+        weighed |= _weigh_group({question: by_question[question] for question in together}, inside, draws)
+    return dict(sorted(weighed.items()))
+
+
+def _weigh_group(by_question: Mapping[str, Case], links: Sequence[Link], draws: int) -> dict[str, Weighing]:
+    layouts = {question: lay_out(case) for question, case in by_question.items()}
+    of = group({question: layout.rivals for question, layout in layouts.items()}, links)
+    priors, impossible = linked_priors(of, by_question)
+    factors = {question: work_out(layout) for question, layout in layouts.items()}
+    for question, layout in layouts.items():
+        if np.isneginf(factors[question].posterior).all():
+            raise WeighingRefused(evidence_leaves_nobody(question, layout, factors[question]))
+    total, rest = from_the_rest(of, [factors[question].posterior for question in of.rivals], of.tables())
     if np.isneginf(total).any():
-        raise WeighingRefused(_contradiction(case.question, layout, factors))
-    confidence = np.exp(factors.posterior - total)
-    confidence /= confidence.sum(axis=-1, keepdims=True)
-    standings = _standings(case, layout, confidence[0])
-    if draws:
-        standings = _ranged(case, standings, draws)
-    leader = next((standing.rival for standing in standings if standing.may_lead and standing.confidence > 0), None)
-    first = leader or standings[0].rival
-    runner_up = next(standing.rival for standing in standings if standing.rival != first)
-    moved, infinite = weights(case, layout, factors)
+        raise WeighingRefused(
+            f"{', '.join(of.rivals)}: the evidence and the links contradict each other, and no combination is left. "
+            f"With what the evidence leaves, these links leave none: "
+            f"{'; '.join(least(of, [factors[question].posterior for question in of.rivals]))}. "
+            "Raise a bearing, a doubt or a feasibility above 0, or take out a link."
+        )
+    weighed = {
+        question: Weighed(by_question[question], layouts[question], factors[question], others)
+        for question, others in zip(of.rivals, rest, strict=True)
+    }
+    moved = weights(of, by_question, layouts, factors)
+    confidences = draw_confidences(of, by_question, draws) if draws else {}
+    return {
+        question: _weighing(of, one, priors[question], impossible[question], moved[question], confidences.get(question))
+        for question, one in weighed.items()
+    }
+
+
+def _weighing(
+    of: Group,
+    one: Weighed,
+    linked_prior: Mapping[str, float],
+    impossible: tuple[Impossible, ...],
+    moved: Weights,
+    drawn: Array | None,
+) -> Weighing:
+    confidence = _confidence(one)
+    ranked, orders = _standings(one, confidence, linked_prior, drawn)
+    leader = next((standing.rival for standing in ranked if standing.may_lead and standing.confidence > 0), None)
+    first = leader or ranked[0].rival
+    runner_up = next(standing.rival for standing in ranked if standing.rival != first)
     return Weighing(
-        question=case.question,
-        standings=standings,
+        question=one.case.question,
+        standings=ranked,
         leader=leader,
-        account=draw_up(case.question, layout, factors, first, runner_up),
-        weights=moved,
-        soundness=dict(sorted((dict(case.soundness) | _soundness(layout, factors, confidence)).items())),
-        infinite=infinite,
+        account=draw_up(one.case.question, one.layout, one.factors, one.rest, first, runner_up),
+        weights=moved.own,
+        soundness=dict(sorted((dict(one.case.soundness) | _soundness(one, confidence)).items())),
+        infinite=moved.infinite,
+        through=moved.through,
+        linked=tuple(of.rivals) if of.links else (),
+        impossible=impossible,
+        orders=tuple(orders),
+        drawn={} if drawn is None else dict(zip(one.layout.rivals, drawn.T, strict=True)),
     )
 
 
-def _standings(case: Case, layout: Layout, confidence: Array) -> tuple[Standing, ...]:
+def _confidence(one: Weighed) -> Array:
+    confidence = np.exp(one.posterior - np.logaddexp.reduce(one.posterior, axis=-1, keepdims=True))
+    shares: Array = confidence / confidence.sum(axis=-1, keepdims=True)
+    return shares
+
+
+def _standings(
+    one: Weighed, confidence: Array, linked_prior: Mapping[str, float], drawn: Array | None
+) -> tuple[tuple[Standing, ...], list[Order]]:
+    case, layout = one.case, one.layout
     judged = dict(zip(layout.rivals, [*layout.judged.tolist(), len(case.notes)], strict=True))
     predicting = {rival for prediction in case.predictions for rival, doubt in prediction.doubt.items() if doubt > 0}
     tested = predicting | {item.rival for item in case.feasibilities}
-    chances = dict(zip(layout.rivals, confidence.tolist(), strict=True))
+    chances = dict(zip(layout.rivals, confidence[0].tolist(), strict=True))
     ranked = sorted(layout.rivals, key=lambda rival: (-round(chances[rival], TIE_DIGITS), rival == NONE, rival))
     may_lead = {rival: 2 * judged[rival] >= len(case.notes) for rival in ranked}
-    return tuple(
+    able = {rival for rival in ranked if may_lead[rival]}
+    spread, orders = spreads(drawn, layout.rivals, able) if drawn is not None and len(drawn) else ({}, [])
+    standings = tuple(
         Standing(
             rival=rival,
             prior=case.prior[rival],
+            linked_prior=linked_prior[rival],
             confidence=chances[rival],
-            low=None,
-            high=None,
-            first=None,
+            low=spread[rival].low if spread else None,
+            median=spread[rival].median if spread else None,
+            high=spread[rival].high if spread else None,
+            first=spread[rival].first if spread else None,
             judged=judged[rival],
             notes=len(case.notes),
             tested=rival in tested,
@@ -80,44 +168,13 @@ def _standings(case: Case, layout: Layout, confidence: Array) -> tuple[Standing,
         )
         for rival in ranked
     )
+    return standings, orders
 
 
-def _ranged(case: Case, standings: tuple[Standing, ...], draws: int) -> tuple[Standing, ...]:
-    ranges = spread(case, {one.rival for one in standings if one.may_lead}, draws)
-    return tuple(
-        replace(one, low=ranges[one.rival].low, high=ranges[one.rival].high, first=ranges[one.rival].first)
-        for one in standings
-    )
-
-
-def _soundness(layout: Layout, factors: Factors, confidence: Array) -> dict[str, float]:
+def _soundness(one: Weighed, confidence: Array) -> dict[str, float]:
     """Return P(origin sound | all) = sum_i confidence_i · R A_oi / P_o(i)."""
+    layout, factors = one.layout, one.factors
     open_ = np.isfinite(factors.origin)
     share = np.where(open_, np.exp(factors.story - np.where(open_, factors.origin, 0.0)), 0.0)
     sound = layout.soundness * np.einsum("di,doi->do", confidence, share)
     return dict(zip(layout.origins, np.minimum(sound[0], 1.0).tolist(), strict=True))
-
-
-def _contradiction(question: str, layout: Layout, factors: Factors) -> str:
-    """Say what shuts out each rival that had a prior above 0."""
-    had = layout.prior[0] > 0
-    for row, part in zip(layout.rows, layout.parts[0], strict=True):
-        if np.isneginf(part[had]).all():
-            return (
-                f"{question}: {row.ref} cannot be, whatever is true: no rival with a prior above 0 gives it a chance. "
-                "Give it a bearing above 0 on one of them, or withdraw it."
-            )
-    reasons = []
-    for index in np.flatnonzero(had):
-        shut = [
-            row.ref
-            for row, owner, part in zip(layout.rows, layout.owner, layout.parts[0], strict=True)
-            if np.isneginf(part[index]) and np.isneginf(factors.origin[0, owner, index])
-        ]
-        if np.isneginf(layout.feasible[0, index]):
-            shut.append("its feasibility")
-        reasons.append(f"{layout.rivals[index]} by {', '.join(shut) or 'all of it together'}")
-    return (
-        f"{question}: the evidence contradicts itself and no rival is left; shut out are {'; '.join(reasons)}. "
-        "Certainty leaves no way back: raise a bearing or doubt above 0, or a soundness or credibility below 1."
-    )

@@ -4,15 +4,30 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ledger.errors import WeighingRefused
-from ledger.weighing.layout import Factors, Layout
+from ledger.weighing.layout import Factors, Layout, lay_out, work_out
 from ledger.weighing.likelihood import DECIBANS, Array, log_odds, logs, origin_factors, without_each
-from ledger.weighing.values import Case
+from ledger.weighing.linking import Group, from_the_rest
+from ledger.weighing.values import NONE, Case
 
-Weights = dict[str, dict[str, float]]
+AT_ONCE = 2_000_000
+NOTICED = 1e-9  # decibans; what links carry over less of than this is left out
+
+Table = dict[str, dict[str, float]]
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Weights of one question's rivals, as a Weighing has them: of its own things, through links, and the infinite."""
+
+    own: Table
+    through: Table
+    infinite: dict[str, tuple[str, ...]]
 
 
 def decibans(ratio: float) -> float:
@@ -25,37 +40,76 @@ def decibans(ratio: float) -> float:
     return 10 * math.log10(ratio)
 
 
-def weights(case: Case, layout: Layout, factors: Factors) -> tuple[Weights, dict[str, tuple[str, ...]]]:
-    """Return the leave-one-out weights by ref and rival [decibans], and where they are infinite.
+def weights(
+    of: Group, cases: Mapping[str, Case], layouts: Mapping[str, Layout], factors: Mapping[str, Factors]
+) -> dict[str, Weights]:
+    """Return the leave-one-out weights by question [decibans].
 
-    A weight is 10 log10(odds with it / odds without it), all else kept. Keys are the refs of notes and predictions, of
-    origins (all their notes and predictions together), and of calculations. A calculation has a weight of its own when
-    every feasibility it feeds rests on it alone; otherwise the weight belongs to them together, under
-    `feasibility:<rival>`.
+    A weight is 10 log10(odds with it / odds without it), all else kept, every linked question weighed anew. Things go
+    by the refs of notes and predictions, of origins (all their notes and predictions together), of calculations and of
+    questions, and by the names of links. That of a question is for its priors: without them the named rivals that have
+    any share alike what "none of these" leaves. A calculation has a weight of its own when every feasibility it feeds
+    rests on it alone; otherwise the weight belongs to them together, under `feasibility:<rival>`.
 
     A rival whose odds are 0 or infinite both with and without (prior 0 or 1) is not moved: 0.0. Where one thing alone
-    shuts a rival out, or leaves it alone, the weight is infinite: it is 0.0 in the first mapping, and the second names
-    the rivals by ref.
+    shuts a rival out, or leaves it alone, the weight is infinite: it is 0.0 in the tables, and named apart.
     """
-    held = log_odds(factors.posterior)
-    keys, left = _left_out(case, layout, factors)
-    if not keys:
-        return {}, {}
-    without = log_odds(left)
-    finite = np.isfinite(held)[:, None, :] & np.isfinite(without)
+    without = {question: left_out(cases[question], layouts[question], factors[question]) for question in of.rivals}
+    own = {question: list(without[question]) for question in of.rivals}
+    names = [link.name for link in of.links]
+    keys = [*dict.fromkeys(key for question in of.rivals for key in own[question]), *names]
+    whole = _posteriors(of, factors, without, [None])
+    left = _posteriors(of, factors, without, keys)
+    return {
+        question: _sorted(layouts[question].rivals, keys, set(own[question]), whole[question], left[question])
+        for question in of.rivals
+    }
+
+
+def _posteriors(
+    of: Group, factors: Mapping[str, Factors], without: Mapping[str, Mapping[str, Array]], keys: list[str] | list[None]
+) -> dict[str, Array]:
+    """Return the log posteriors of each question without each key in turn, (keys, rivals)."""
+    pieces: dict[str, list[Array]] = {question: [] for question in of.rivals}
+    step = max(1, AT_ONCE // of.plan.largest)
+    for start in range(0, len(keys), step):
+        some = keys[start : start + step]
+        own = [
+            np.stack([without[question].get(key or "", factors[question].posterior[0]) for key in some])
+            for question in of.rivals
+        ]
+        dropped = [np.array([key == link.name for key in some]) for link in of.links]
+        tables = [
+            np.where(gone[:, None, None], 0.0, table) if gone.any() else table
+            for gone, table in zip(dropped, of.tables(), strict=True)
+        ]
+        _, rest = from_the_rest(of, own, tables)
+        for question, mine, others in zip(of.rivals, own, rest, strict=True):
+            pieces[question].append(mine + others)
+    return {question: np.concatenate(parts) for question, parts in pieces.items()}
+
+
+def _sorted(rivals: tuple[str, ...], keys: list[str], own: set[str], whole: Array, left: Array) -> Weights:
+    held, without = log_odds(whole), log_odds(left)
+    finite = np.isfinite(held) & np.isfinite(without)
     with np.errstate(invalid="ignore"):
-        change = np.where(finite, DECIBANS * (held[:, None, :] - without), 0.0)[0] + 0.0
-    unbounded = ~finite[0] & (held[0] != without[0])
-    table = {key: dict(zip(layout.rivals, row, strict=True)) for key, row in zip(keys, change.tolist(), strict=True)}
+        change = np.where(finite, DECIBANS * (held - without), 0.0) + 0.0
+    unbounded = ~finite & (held != without)
+    table = {key: dict(zip(rivals, row, strict=True)) for key, row in zip(keys, change.tolist(), strict=True)}
     infinite = {
-        keys[index]: tuple(rival for rival, beyond in zip(layout.rivals, unbounded[index], strict=True) if beyond)
+        keys[index]: tuple(rival for rival, beyond in zip(rivals, unbounded[index], strict=True) if beyond)
         for index in np.flatnonzero(unbounded.any(axis=-1))
     }
-    return table, infinite
+    noticed = {key: row for key, row in table.items() if key in infinite or max(map(abs, row.values())) > NOTICED}
+    return Weights(
+        own={key: row for key, row in table.items() if key in own},
+        through={key: row for key, row in noticed.items() if key not in own},
+        infinite=infinite,
+    )
 
 
-def _left_out(case: Case, layout: Layout, factors: Factors) -> tuple[list[str], Array]:
-    """Return the keys and the log posterior without each of them, (draws, keys, rivals)."""
+def left_out(case: Case, layout: Layout, factors: Factors) -> dict[str, Array]:
+    """Return the log posterior without each thing that bears on a question, (rivals,), links aside."""
     base = logs(layout.prior)[:, None, :]
     calculations = _calculations(case, layout)
     # A posterior sum without one part is built up from the rest, never by taking away: minus infinity cannot be undone.
@@ -68,8 +122,18 @@ def _left_out(case: Case, layout: Layout, factors: Factors) -> tuple[list[str], 
     no_origin = base + other_origins + feasible
     evidence = base + factors.origin.sum(axis=1)[:, None, :]
     no_calculation = [evidence + _feasible_without(layout, rivals) for rivals in calculations.values()]
-    keys = [row.ref for row in layout.rows] + list(layout.origins) + list(calculations)
-    return keys, np.concatenate([no_row, no_origin, *no_calculation], axis=1)
+    level = work_out(lay_out(replace(case, prior=_level(case.prior)))).posterior[:, None, :]
+    keys = [*(row.ref for row in layout.rows), *layout.origins, *calculations, case.question]
+    return dict(zip(keys, np.concatenate([no_row, no_origin, *no_calculation, level], axis=1)[0], strict=True))
+
+
+def _level(prior: Mapping[str, float]) -> dict[str, float]:
+    """Return priors without preference: every named rival that has any shares alike."""
+    named = [rival for rival, share in prior.items() if rival != NONE and share > 0]
+    return {
+        rival: prior[NONE] if rival == NONE else (1 - prior[NONE]) / len(named) if rival in named else 0.0
+        for rival in prior
+    }
 
 
 def _calculations(case: Case, layout: Layout) -> dict[str, tuple[str, ...]]:

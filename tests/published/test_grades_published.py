@@ -20,7 +20,7 @@ TABLES = pytest.mark.parametrize("table", [RELIABILITY, CREDIBILITY], ids=["reli
 
 
 def test_the_words_of_the_grades():
-    """The grades mean what NATO AJP-2.1 (STANAG 2511) says of them; the printed table was seen second hand."""
+    """PRB-4: the grades mean what NATO AJP-2.1 (STANAG 2511) says of them; the printed table was seen second hand."""
     assert list(RELIABILITY_WORDS.items()) == [
         ("A", "completely reliable"),
         ("B", "usually reliable"),
@@ -49,7 +49,7 @@ def test_a_better_grade_is_a_higher_chance(table):
 
 @TABLES
 def test_no_basis_to_judge_is_not_the_worst(table):
-    """F and 6 mean "no basis" (AJP-2.1): the widest range, about an even chance, above the worst grade."""
+    """PRB-4: F and 6 mean "no basis" (AJP-2.1): the widest range, about an even chance, above the worst grade."""
     *judged, unjudged = table.values()
     assert unjudged.middle == pytest.approx(0.5)
     assert unjudged.middle > judged[-1].middle

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from ledger.weighing.looking import entropy, mutual_information, worth
+from ledger.weighing.information import entropy, mutual_information
+from ledger.weighing.looking import worth
 from ledger.weighing.values import NONE
 
 PLAY, STAY = 9 / 14, 5 / 14
@@ -55,3 +56,19 @@ def test_prb_11_conditional_entropies() -> None:
     left = sum(one.chance * entropy(list(one.confidences.values())) for one in found.outcomes.values())
     assert left == pytest.approx(13 / 8, abs=1e-12)
     assert entropy(JOINT) - entropy(JOINT.sum(axis=1)) == 11 / 8
+
+
+@pytest.mark.parametrize(
+    ("kept", "printed"),
+    [({"one": 0.85, "zero": 0.15}, 0.15), ({"one": 0.85, "zero": 0.0}, 0.36)],
+    ids=["symmetric", "one-sided"],
+)
+def test_a_look_is_a_noisy_channel(kept: dict[str, float], printed: float) -> None:
+    """Of two rivals of 0.1 and 0.9, a look wrong with 0.15 tells 0.15 bit; one never wrong of the second, 0.36 bit.
+
+    MacKay, Information Theory, Inference, and Learning Algorithms (2003), §9.5, examples 9.5 and 9.6: the binary
+    symmetric and the Z channel, f = 0.15. Two digits are printed, the last from rounded entropies.
+    """
+    look = {"shown": kept, "not": {rival: 1 - chance for rival, chance in kept.items()}}
+    found = worth({"one": 0.1, "zero": 0.9, NONE: 0.0}, look)
+    assert found.gain == pytest.approx(printed, abs=0.006)

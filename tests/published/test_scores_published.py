@@ -5,14 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from ledger.weighing.scoring import (
-    brier_half,
-    brier_original,
-    calibration,
-    decompose,
-    effective_number,
-    logarithmic,
-)
+from ledger.weighing.pools import effective_number
+from ledger.weighing.scoring import brier_half, brier_original, calibration, decompose, logarithmic
 
 # Finley, American Meteorological Journal 1 (1884): tornado said and seen, said only, seen only, neither.
 HITS, FALSE_ALARMS, MISSES, NEITHER = 28, 72, 23, 2680
@@ -21,7 +15,7 @@ SAID = [1.0] * (HITS + FALSE_ALARMS) + [0.0] * (MISSES + NEITHER)
 
 
 def test_four_forecasts_have_the_printed_half_brier_score():
-    """Forecasts .1 .9 .8 .3 of what was not, was, was, was not score 0.0375 by halves, and double over both classes.
+    """PRB-9: forecasts .1 .9 .8 .3 of what was not, was, was, was not score 0.0375 by halves, and double by classes.
 
     scikit-learn, documentation of brier_score_loss; the doubling: Brier 1950, whose own sum is over classes.
     """
@@ -112,7 +106,7 @@ def test_rain_forecasts_have_the_printed_share_of_rain():
 
 
 def test_weighted_sample_has_the_printed_effective_number():
-    """467 weights whose deviation is 0.236 of their mean tell as much as 442 equal ones; the effect is 1.056.
+    """PRB-8: 467 weights whose deviation is 0.236 of their mean tell as much as 442 equal ones; the effect is 1.056.
 
     Kish, Survey Sampling (1965); numbers: documentation example of a survey-weighting R package.
     """

@@ -29,7 +29,7 @@ def evidence(weighing, rival):
 
 
 def test_three_machines_and_one_defect():
-    """One defective part, from machines of shares .2 .3 .5 and defect rates .01 .02 .03, is the third's with 15/23.
+    """PRB-12: one defect, from machines of shares .2 .3 .5 and defect rates .01 .02 .03, is the third's with 15/23.
 
     Liu & Mohapatra, example 35, p. 91: prints 15/23 = 0.652; figures second hand, reproduced exactly.
     """
@@ -52,7 +52,7 @@ GOOD = {rival: 1 - chance for rival, chance in BAD.items()}
     ],
 )
 def test_evidence_of_three_machine_hypotheses(bad, printed):
-    """Evidence for the three hypotheses about the machine, after 0, 3 and 5 bad parts.
+    """PRB-13: evidence for the three hypotheses about the machine, after 0, 3 and 5 bad parts.
 
     Jaynes, Probability Theory: The Logic of Science (2003), section 4.4. Set-up as printed; the decibans after data are
     from memory and reproduced. Tolerance 0.01 db: the printed digits.
@@ -62,7 +62,7 @@ def test_evidence_of_three_machine_hypotheses(bad, printed):
 
 
 def test_each_part_moves_two_hypotheses_by_three_or_minus_one_decibans():
-    """A bad part is worth 3.01 db for A against B, a good one -0.97 db, one by one and whatever came before.
+    """PRB-13: a bad part is worth 3.01 db for A against B, a good one -0.97 db, one by one and whatever came before.
 
     Jaynes (2003), section 4.2: printed as steps of 3 and -1 db.
     """
@@ -83,7 +83,7 @@ def test_each_part_moves_two_hypotheses_by_three_or_minus_one_decibans():
     [(10, 10, 1e-9), (100, 20, 1e-9), (1000, 30, 1e-9), (5, 6.99, 0.005), (20, 13.01, 0.005)],
 )
 def test_likelihood_ratios_in_decibans(ratio, printed, digits):
-    """A likelihood ratio of 10, 100, 1000, 5, 20 weighs 10, 20, 30, 6.99, 13.01 db: one ban is a factor of ten.
+    """PRB-7: a likelihood ratio of 10, 100, 1000, 5, 20 weighs 10, 20, 30, 6.99, 13.01 db: one ban is a factor of ten.
 
     Good, Probability and the Weighing of Evidence (1950). Tolerance: half the last printed digit.
     """
@@ -93,7 +93,7 @@ def test_likelihood_ratios_in_decibans(ratio, printed, digits):
 
 
 def test_one_deciban_is_a_factor_of_one_and_a_quarter():
-    """One deciban is a factor of 1.2589 in odds, not of ten (Good 1950; ten is one ban)."""
+    """PRB-7: one deciban is a factor of 1.2589 in odds, not of ten (Good 1950; ten is one ban)."""
     assert decibans(1.2589) == pytest.approx(1.0, abs=1e-4)
 
 
