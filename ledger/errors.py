@@ -5,6 +5,7 @@ WitnessError              anything a person can mend; the command line prints it
   NotInLedger             a reference that leads nowhere
   CalculationRefused      a calculator was asked for what it cannot answer
   WeighingRefused         a question that cannot be weighed as it stands
+  PhotoRefused            a photograph or recording from which the wanted quantity cannot be measured
   StoreRefused            the ledger file cannot be used
     StoreTooNew           it was written by a later program
     StoreDamaged          its chain, text or structure does not verify
@@ -56,6 +57,10 @@ class CalculationRefused(WitnessError):
 
 class WeighingRefused(WitnessError):
     """A question that cannot be weighed as it stands."""
+
+
+class PhotoRefused(WitnessError):
+    """A photograph or recording from which the wanted quantity cannot be measured."""
 
 
 class StoreRefused(WitnessError):

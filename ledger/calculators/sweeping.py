@@ -59,8 +59,8 @@ def _shown(calculator: Calculator, name: str, value: float) -> str:
     return f"{value:.4g} {unit}".strip()
 
 
-def feasibility(bench: Bench, refs: tuple[str, ...]) -> float:
-    """Return the chance that all criteria of some calculations hold in the same draw.
+def feasibility(bench: Bench, refs: tuple[str, ...]) -> np.ndarray:
+    """Return in which draws all criteria of some calculations hold, (draws,): their share is the chance that they do.
 
     Inputs that are chosen are swept, and some choice is enough: P(exists choice: every criterion holds), over the
     shared draws, for the maker knew the true values when choosing.
@@ -71,7 +71,7 @@ def feasibility(bench: Bench, refs: tuple[str, ...]) -> float:
         possible |= held
         if possible.all():
             break
-    return float(possible.mean())
+    return possible
 
 
 def _trials(bench: Bench, refs: tuple[str, ...], tested: tuple[str, ...]) -> Iterator[tuple[Choice, float, np.ndarray]]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from ledger.casebook.values import Item
+from ledger.calculators.bench import Bench
+from ledger.casebook.recomputing import Parts
+from ledger.casebook.values import Held, Item
 from ledger.entries.models import (
     NONE_OF_THESE,
     OTHERS,
@@ -27,7 +29,7 @@ from ledger.quantities.density import agreement, overlap
 from ledger.quantities.notation import Quantity
 from ledger.quantities.units import convert
 from ledger.weighing.grades import tracking
-from ledger.weighing.values import Case, Feasibility, Note, Prediction, Stated
+from ledger.weighing.values import Case, Feasibility, Link, Note, Prediction, Stated
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,10 @@ class Ground:
 
     grades      by letter and digit, the ranges that soundness and tracking are the middles of
     predicted   by calculation ref, the draws of its observed output and their unit
-    holds       by hypothesis ref, the chance that all its criteria hold; the calculations that say so; the model's
-                doubt
+    holds       by hypothesis ref, in which draws all its criteria hold
+    bench       of all calculations, for whoever asks what others would say
+    doubt       chance that a model does not apply, where a calculation states none
+    parts       feasibilities by fewer calculations than there are, worked out when asked for
     """
 
     entries: Mapping[str, Item]
@@ -45,8 +49,10 @@ class Ground:
     tracking: Mapping[str, float]
     grades: Mapping[str, Chance]
     predicted: Mapping[str, tuple[np.ndarray, str]]
-    holds: Mapping[str, tuple[float, tuple[str, ...], float]]
-    doubt: float
+    holds: Mapping[str, Held]
+    bench: Bench
+    doubt: Chance
+    parts: Parts | None = None
 
     def rivals(self, question: str) -> dict[str, Hypothesis]:
         """Return the standing hypotheses of a question by ref."""
@@ -72,6 +78,17 @@ class Ground:
         point = tracking(self.tracking[grade], [self.soundness[one] for one in retellings])
         return point, tuple(_graded(one, self.grades[one]) for one in (grade, *retellings))
 
+    def doubt_of(self, refs: Iterable[str]) -> tuple[float, Stated | None]:
+        """Return the greatest doubt of some calculations' models, and the range behind it."""
+        doubts: list[tuple[float, str, Chance]] = []
+        for ref in refs:
+            entry = self.entries[ref].entry
+            assert isinstance(entry, Calculation)
+            stated = entry.doubt or self.doubt
+            doubts.append((stated.middle, f"{ref} doubt" if entry.doubt else "doubt", stated))
+        middle, place, chance = max(doubts, key=lambda one: (one[0], one[1]))
+        return middle, None if chance.low == chance.high else _range(chance, place)
+
     def origin_grade(self, source: str) -> str:
         """Return the reliability grade of a source."""
         entry = self.entries[source].entry
@@ -93,13 +110,23 @@ def chance_of(bearing: Bearing) -> float:
     return 1 - bearing.would_show.middle if isinstance(bearing, Absence) else float(bearing.middle)
 
 
-def _stated(bearing: Bearing, place: str) -> Stated:
-    """Return the range of a bearing; a ladder word has one name everywhere, any other range that of its place."""
-    chance = bearing.would_show if isinstance(bearing, Absence) else bearing
-    name = f"ladder {chance.word}" if chance.word else place
+def bearing_range(bearing: Bearing, place: str) -> Stated:
+    """Return the range of a bearing."""
     if isinstance(bearing, Absence):
-        return Stated(1 - chance.low, 1 - chance.high, name)
-    return Stated(chance.low, chance.high, name)
+        shown = _range(bearing.would_show, place)
+        return Stated(1 - shown.low, 1 - shown.high, shown.name)
+    return _range(bearing, place)
+
+
+def _range(chance: Chance, place: str) -> Stated:
+    """Return the range of a chance; a ladder word has one name everywhere, any other range that of its place."""
+    return Stated(chance.low, chance.high, f"ladder {chance.word}" if chance.word else place)
+
+
+def _prior(chance: Chance, place: str, total: float) -> Stated:
+    """Return the range of a prior, divided as its middle is, so that ranges and points stay in proportion."""
+    stated = _range(chance, place)
+    return Stated(stated.low / total, stated.high / total, stated.name)
 
 
 def _graded(grade: str, chance: Chance) -> Stated:
@@ -119,9 +146,12 @@ def case(ground: Ground, question: str) -> Case:
     notes = tuple(_notes(ground, rivals))
     predictions = tuple(_predictions(ground, rivals))
     origins = sorted({one.origin for one in notes} | {one.origin for one in predictions})
+    stated = _priors(ground, question, rivals)
+    total = sum(prior.middle for prior in stated.values())
     return Case(
         question=question,
-        prior=_prior(ground, question, rivals),
+        prior={ref: prior.middle / total for ref, prior in stated.items()},
+        stated={ref: _prior(prior, f"prior {ref}", total) for ref, prior in stated.items() if prior.low < prior.high},
         soundness={origin: ground.soundness[ground.origin_grade(origin)] for origin in origins},
         trust={
             origin: _graded(grade, ground.grades[grade])
@@ -130,20 +160,35 @@ def case(ground: Ground, question: str) -> Case:
         },
         notes=notes,
         predictions=predictions,
-        feasibilities=tuple(
-            Feasibility(rival, ground.holds[rival][0], ground.holds[rival][2], ground.holds[rival][1])
-            for rival in rivals
-            if rival in ground.holds
-        ),
+        feasibilities=tuple(_feasibility(ground, rival) for rival in rivals if rival in ground.holds),
     )
 
 
-def _prior(ground: Ground, question: str, rivals: Mapping[str, Hypothesis]) -> dict[str, float]:
+def links(ground: Ground) -> tuple[Link, ...]:
+    """Return the links between standing hypotheses; one that names a withdrawn hypothesis falls away."""
+    found = []
+    for ref, item in ground.entries.items():
+        entry = item.entry
+        if not isinstance(entry, Hypothesis):
+            continue
+        found += [Link(ref, "needs", other) for other in entry.needs]
+        found += [Link(ref, "rules-out", other) for other in entry.rules_out]
+        for other, factor in entry.favours.items():
+            stated = Stated(factor.low, factor.high, f"{ref} favours {other}") if factor.low < factor.high else None
+            found.append(Link(ref, "favours", other, factor.middle, stated))
+    return tuple(link for link in found if link.other in ground.entries)
+
+
+def _priors(ground: Ground, question: str, rivals: Mapping[str, Hypothesis]) -> dict[str, Chance]:
     entry = ground.entries[question].entry
     assert isinstance(entry, Question)
-    stated = {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
-    total = sum(stated.values())
-    return {ref: prior / total for ref, prior in stated.items()}
+    return {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
+
+
+def _feasibility(ground: Ground, rival: str) -> Feasibility:
+    held = ground.holds[rival]
+    doubt, stated = ground.doubt_of(held.calculations)
+    return Feasibility(rival, held.share, doubt, held.calculations, stated, len(held.draws))
 
 
 def _notes(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Note]:
@@ -158,7 +203,8 @@ def _notes(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Note]:
         origin, retellings = ground.origin(note.source)
         credibility, trust = ground.credibility(note.credibility, retellings)
         stated = {
-            rival: _stated(one, f"{ref} {rival if rival in note.bearing else OTHERS}") for rival, one in bearing.items()
+            rival: bearing_range(one, f"{ref} {rival if rival in note.bearing else OTHERS}")
+            for rival, one in bearing.items()
         }
         points = {rival: chance_of(one) for rival, one in bearing.items()}
         notes.append(Note(ref, origin, credibility, points, stated, trust))
@@ -167,7 +213,7 @@ def _notes(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Note]:
 
 def _predictions(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Prediction]:
     stated: dict[str, dict[str, float]] = {}
-    doubts: dict[str, dict[str, float]] = {}
+    doubts: dict[str, dict[str, tuple[float, Stated | None]]] = {}
     for ref, item in ground.entries.items():
         entry = item.entry
         if (
@@ -193,7 +239,7 @@ def _predictions(ground: Ground, rivals: Mapping[str, Hypothesis]) -> list[Predi
                         f"{rival} predicts {entry.observed.measurement} twice: mark one calculation `uncounted`"
                     )
                 stated[entry.observed.measurement][rival] = density
-                doubts.setdefault(entry.observed.measurement, {})[rival] = entry.doubt or ground.doubt
+                doubts.setdefault(entry.observed.measurement, {})[rival] = ground.doubt_of([ref])
     return [_prediction(ground, ref, rivals, stated[ref], doubts[ref]) for ref in sorted(stated) if stated[ref]]
 
 
@@ -209,7 +255,7 @@ def _prediction(
     ref: str,
     rivals: Mapping[str, Hypothesis],
     density: dict[str, float],
-    doubt: dict[str, float],
+    doubt: Mapping[str, tuple[float, Stated | None]],
 ) -> Prediction:
     measurement = ground.entries[ref].entry
     assert isinstance(measurement, Measurement)
@@ -223,4 +269,6 @@ def _prediction(
         density[rival] = overlap(measurement.quantity, entry.predicts[ref].to(measurement.quantity.unit))
     origin, retellings = ground.origin(measurement.source)
     credibility, trust = ground.credibility(measurement.credibility, retellings)
-    return Prediction(ref, origin, credibility, density, doubt, trust)
+    points = {rival: point for rival, (point, _) in doubt.items()}
+    ranges = {rival: stated for rival, (_, stated) in doubt.items() if stated is not None}
+    return Prediction(ref, origin, credibility, density, points, trust, ranges)

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
-from ledger.casebook.cases import Ground, case
-from ledger.casebook.recomputing import Computed, Progress, recompute
+from ledger.casebook.course import course
+from ledger.casebook.firm import Firmness
+from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
+from ledger.casebook.grounding import compute, stand, weigh_all
+from ledger.casebook.moments import Course
+from ledger.casebook.recomputing import Computed, Progress
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook, Edition, Finding, Item
-from ledger.entries.models import MODELS, Calculation, Investigation, Measurement
+from ledger.entries.models import MODELS, Question
 from ledger.entries.references import references
-from ledger.errors import NotInLedger, WeighingRefused
-from ledger.quantities.chance import Chance
+from ledger.errors import NotInLedger
 from ledger.store import derived
 from ledger.store.engine import Store, open_store
-from ledger.store.records import current, fingerprint
-from ledger.weighing.grades import CREDIBILITY, RELIABILITY, adjusted, middles
+from ledger.store.records import current, fingerprint, last
 from ledger.weighing.values import NONE, Weighing
-from ledger.weighing.weigh import weigh
 
 STORE = "witness.sqlite"
 
@@ -43,47 +45,58 @@ def open_casebook(
     """
     store = open_store(store_path or root / STORE, create=False)
     kept = derived.cached_results(store)
+    with store.reading() as connection:
+        upto, _ = last(connection)
     items, fronts = _items(store)
     entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
-    investigation = _investigation(entries)
-    reliability = adjusted(RELIABILITY, _by_grade(investigation.reliability))
-    credibility = adjusted(CREDIBILITY, _by_grade(investigation.credibility))
-    soundness, tracking = middles(reliability), middles(credibility)
-    computed = _recompute(entries, fronts, register, kept, count, progress)
-    ground = Ground(
-        entries,
-        soundness,
-        tracking,
-        {**reliability, **credibility},
-        computed.predicted,
-        computed.holds,
-        investigation.doubt,
-    )
-    weighings, unweighed = _weigh_all(ground, count)
+    computed, ground = stand(entries, fronts, register, kept, count, progress)
+    weighed = weigh_all(ground, count)
     if store.writable:
         derived.put_results(store, computed.fresh, drop=set(kept) - computed.current)
-        derived.replace_confidences(store, _rows(weighings))
-    return Casebook(
+        derived.replace_confidences(store, _rows(weighed.weighings))
+
+    @cache
+    def over_time() -> Course:
+        questions = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Question)}
+        return course(store, upto, weighed.weighings, questions, register, count, computed.fresh, progress)
+
+    @cache
+    def firmness() -> Firmness:
+        return Firmness(
+            losses(casebook, store),
+            smallest_sets(casebook),
+            beliefs(casebook),
+            how_wrong(casebook),
+            grade_effects(casebook),
+        )
+
+    casebook = Casebook(
         entries=entries,
         withdrawn={ref: item for ref, item in items.items() if item.entry.withdrawn is not None},
         results=computed.results,
         refused=computed.refused,
-        weighings=weighings,
-        feasibility={ref: chance for ref, (chance, _, _) in computed.holds.items()},
+        weighings=weighed.weighings,
+        feasibility={ref: held.share for ref, held in computed.holds.items()},
         used_by=_used_by(entries),
-        soundness=soundness,
-        tracking=tracking,
-        findings=(*_findings(entries, computed, weighings), *unweighed),
+        soundness=ground.soundness,
+        tracking=ground.tracking,
+        findings=(*_findings(entries, computed, weighed.weighings), *weighed.unweighed),
         twice=counted_twice(entries),
         edition=Edition(derived.edition(store) if numbering else 0, fingerprint(store)),
+        cases=weighed.cases,
+        links=weighed.links,
+        ground=ground,
+        course=over_time,
+        firmness=firmness,
     )
+    return casebook
 
 
 def recomputed(store: Store, register: Mapping[str, Calculator], count: int) -> Computed:
     """Return all results computed afresh, whatever the store has kept."""
     items, fronts = _items(store)
     entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
-    return _recompute(entries, fronts, register, {}, count, lambda _: None)
+    return compute(entries, fronts, register, {}, count)
 
 
 def _items(store: Store) -> tuple[dict[str, Item], dict[str, Mapping[str, Any]]]:
@@ -102,50 +115,6 @@ def _items(store: Store) -> tuple[dict[str, Item], dict[str, Mapping[str, Any]]]
         for ref, record in records.items()
     }
     return items, {ref: record.front for ref, record in records.items()}
-
-
-def _investigation(entries: Mapping[str, Item]) -> Investigation:
-    for item in entries.values():
-        if isinstance(item.entry, Investigation):
-            return item.entry
-    raise NotInLedger("The ledger has no investigation entry any more: its words were erased. Post one.")
-
-
-def _recompute(
-    entries: Mapping[str, Item],
-    fronts: Mapping[str, Mapping[str, Any]],
-    register: Mapping[str, Calculator],
-    kept: Mapping[str, derived.Cached],
-    count: int,
-    progress: Progress,
-) -> Computed:
-    calculations = {
-        ref: (item.entry, fronts[ref]) for ref, item in entries.items() if isinstance(item.entry, Calculation)
-    }
-    measurements = {
-        ref: item.entry.quantity
-        for ref, item in entries.items()
-        if isinstance(item.entry, Measurement) and item.entry.source in entries
-    }
-    doubt = _investigation(entries).doubt
-    return recompute(register, calculations, measurements, kept, doubt, count, progress)
-
-
-def _by_grade(stated: Mapping[Any, Chance]) -> dict[str, Chance]:
-    return {str(grade): chance for grade, chance in stated.items()}
-
-
-def _weigh_all(ground: Ground, draws: int) -> tuple[dict[str, Weighing], tuple[Finding, ...]]:
-    weighings: dict[str, Weighing] = {}
-    unweighed: list[Finding] = []
-    for ref, item in ground.entries.items():
-        if item.kind != "question":
-            continue
-        try:
-            weighings[ref] = weigh(case(ground, ref), draws)
-        except WeighingRefused as error:
-            unweighed.append(Finding((ref,), str(error)))
-    return weighings, tuple(unweighed)
 
 
 def _rows(weighings: Mapping[str, Weighing]) -> list[derived.Confidence]:
@@ -173,6 +142,14 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
                 Finding((ref, *gone), f"{ref} names {', '.join(gone)}, withdrawn or not in the ledger: revise it.")
             )
     for question, weighing in weighings.items():
+        findings += [
+            Finding(
+                (one.rival, question),
+                f"{one.rival} cannot be true beside any combination of the other questions' rivals: "
+                f"{'; '.join(one.links)}. Take out or mend one of these links, or withdraw it.",
+            )
+            for one in weighing.impossible
+        ]
         named = [standing for standing in weighing.standings if standing.rival != NONE]
         tested = [standing for standing in named if standing.tested]
         for standing in named:

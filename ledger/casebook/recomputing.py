@@ -6,7 +6,7 @@ import hashlib
 import io
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import resources
 from typing import Any
 
@@ -18,29 +18,75 @@ from ledger.calculators.contract import Calculator
 from ledger.calculators.drawing import Drawing, Draws
 from ledger.calculators.results import Result
 from ledger.calculators.sweeping import feasibility, result
+from ledger.casebook.values import Held
 from ledger.entries.models import Calculation
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import Quantity
 from ledger.store.derived import Cached
 
 RESULT: TypeAdapter[Result] = TypeAdapter(Result)
+PART = "part of a feasibility "
 COMPUTING = ("mechanics", "quantities", "calculators")
 Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Parts:
+    """Feasibilities by fewer calculations than test a hypothesis, each set worked out once, when it is asked for.
+
+    keys   of all calculations, by ref: what their results were made from
+    kept   what the store has; `fresh` is what it should be given
+    """
+
+    bench: Bench
+    keys: Mapping[str, str]
+    kept: Mapping[str, Cached]
+    fresh: dict[str, Cached] = field(default_factory=dict)
+    _made: dict[tuple[str, ...], Held | None] = field(default_factory=dict)
+
+    def held(self, refs: Iterable[str]) -> Held | None:
+        """Return in which draws all criteria of some calculations hold; None if that cannot be computed."""
+        tested = tuple(sorted(refs))
+        if tested not in self._made:
+            self._made[tested] = self._held(tested)
+        return self._made[tested]
+
+    def _held(self, tested: tuple[str, ...]) -> Held | None:
+        name, key = PART + _digest(tested), _digest([self.keys[ref] for ref in tested])
+        if name in self.kept and self.kept[name].key == key:
+            return Held(np.asarray(_unpack(self.kept[name].draws)["held"], dtype=bool), tested)
+        try:
+            held = feasibility(self.bench, tested)
+        except CalculationRefused:
+            return None
+        self.fresh[name] = Cached(key, json.dumps(tested), _pack({"held": held}))
+        return Held(held, tested)
+
+    def current(self) -> set[str]:
+        """Return the names of what the store has and nothing has changed under."""
+        return {
+            name
+            for name, one in self.kept.items()
+            if name.startswith(PART) and one.key == _digest([self.keys.get(ref, "") for ref in json.loads(one.summary)])
+        }
 
 
 @dataclass(frozen=True)
 class Computed:
     """All results and what goes with them; `fresh` are those that had to be computed now.
 
-    predicted and holds are as `Ground` in cases takes them.
+    predicted and holds are as `Ground` in cases takes them. `parts` are for whoever asks what fewer calculations would
+    say.
     """
 
     results: Mapping[str, Result]
     refused: Mapping[str, str]
     predicted: Mapping[str, tuple[np.ndarray, str]]
-    holds: Mapping[str, tuple[float, tuple[str, ...], float]]
+    holds: Mapping[str, Held]
+    bench: Bench
     fresh: Mapping[str, Cached]
     current: frozenset[str]
+    parts: Parts
 
 
 def code_digest() -> str:
@@ -58,7 +104,6 @@ def recompute(
     calculations: Mapping[str, tuple[Calculation, Mapping[str, Any]]],
     measurements: Mapping[str, Quantity],
     kept: Mapping[str, Cached],
-    doubt: float,
     count: int,
     progress: Progress = lambda _: None,
 ) -> Computed:
@@ -92,14 +137,15 @@ def recompute(
             refused[ref] = str(error)
             continue
         fresh[ref] = Cached(keys[ref], RESULT.dump_json(results[ref]).decode(), _pack(draws[ref]))
-    holds = _feasibilities(bench, keys, refused, kept, fresh, doubt, progress)
+    holds = _feasibilities(bench, keys, refused, kept, fresh, progress)
     predicted = {
         ref: (np.asarray(draws[ref][entry.observed.output]), _unit(bench, ref, entry.observed.output))
         for ref, entry in bench.calculations.items()
         if entry.observed is not None and entry.observed.output in draws.get(ref, {})
     }
-    current = frozenset([*results, *(f"feasibility/{ref}" for ref in holds)])
-    return Computed(results, refused, predicted, holds, fresh, current)
+    parts = Parts(bench, keys, kept)
+    current = frozenset([*results, *(f"feasibility/{ref}" for ref in holds), *parts.current()])
+    return Computed(results, refused, predicted, holds, bench, fresh, current, parts)
 
 
 def _feasibilities(
@@ -108,10 +154,9 @@ def _feasibilities(
     refused: dict[str, str],
     kept: Mapping[str, Cached],
     fresh: dict[str, Cached],
-    doubt: float,
     progress: Progress,
-) -> dict[str, tuple[float, tuple[str, ...], float]]:
-    """Return by hypothesis the chance that its criteria hold, the calculations that test it, their greatest doubt."""
+) -> dict[str, Held]:
+    """Return by hypothesis in which draws its criteria hold, and the calculations that test it."""
     tests: dict[str, list[str]] = {}
     for ref, entry in sorted(bench.calculations.items()):
         if entry.criteria and entry.uncounted is None and ref not in refused:
@@ -121,17 +166,16 @@ def _feasibilities(
     for hypothesis, refs in sorted(tests.items()):
         name, key = f"feasibility/{hypothesis}", _digest([keys[ref] for ref in refs])
         if name in kept and kept[name].key == key:
-            chance = float(json.loads(kept[name].summary))
+            held = np.asarray(_unpack(kept[name].draws)["held"], dtype=bool)
         else:
             progress(hypothesis)
             try:
-                chance = feasibility(bench, tuple(refs))
+                held = feasibility(bench, tuple(refs))
             except CalculationRefused as error:
                 refused[hypothesis] = str(error)
                 continue
-            fresh[name] = Cached(key, json.dumps(chance), b"")
-        doubts = [bench.calculations[ref].doubt or doubt for ref in refs]
-        holds[hypothesis] = (chance, tuple(refs), max(doubts))
+            fresh[name] = Cached(key, json.dumps(float(held.mean())), _pack({"held": held}))
+        holds[hypothesis] = Held(held, tuple(refs))
     return holds
 
 

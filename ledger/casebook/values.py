@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from ledger.calculators.results import Result
+from ledger.casebook.firm import Firmness
+from ledger.casebook.moments import Course
 from ledger.entries.models import Entry, Hypothesis, Investigation
-from ledger.weighing.values import Weighing
+from ledger.weighing.values import Case, Link, Weighing
+
+if TYPE_CHECKING:
+    from ledger.casebook.cases import Ground
 
 
 @dataclass(frozen=True)
@@ -25,6 +33,19 @@ class Item:
     def title(self) -> str:
         """Return the entry's title."""
         return self.entry.title
+
+
+@dataclass(frozen=True, eq=False)
+class Held:
+    """In which draws all criteria of a hypothesis hold, (draws,), and the calculations that say so."""
+
+    draws: np.ndarray
+    calculations: tuple[str, ...]
+
+    @property
+    def share(self) -> float:
+        """Return the chance that they all hold in the same draw."""
+        return float(self.draws.mean())
 
 
 @dataclass(frozen=True)
@@ -52,6 +73,9 @@ class Casebook:
     soundness     by grade letter A–F, the chance R used; `tracking` by grade digit 1–6, the chance r used
     twice         measurements that would count twice
     refused       by calculation ref, why it could not be computed
+    cases         what was weighed, by question; `links` between their rivals; `ground` what cases are made from
+    course        how confidences went as postings came in, and `firmness` how firm they are: worked out when first
+                  asked for
     """
 
     entries: Mapping[str, Item]
@@ -66,6 +90,11 @@ class Casebook:
     findings: tuple[Finding, ...]
     twice: tuple[Finding, ...]
     edition: Edition
+    cases: Mapping[str, Case] = field(default_factory=dict, repr=False)
+    links: tuple[Link, ...] = ()
+    ground: Ground | None = field(default=None, repr=False, compare=False)
+    course: Callable[[], Course] = field(default=Course, repr=False, compare=False)
+    firmness: Callable[[], Firmness] = field(default=Firmness, repr=False, compare=False)
 
     @property
     def investigation(self) -> Investigation:

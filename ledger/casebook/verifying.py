@@ -9,6 +9,8 @@ from pathlib import Path
 from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
+from ledger.casebook.course import untrue
+from ledger.casebook.measuring import unlike_their_picks
 from ledger.casebook.opening import STORE, open_casebook, recomputed
 from ledger.store import derived
 from ledger.store.engine import open_store
@@ -29,7 +31,7 @@ def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count
     Kept results are computed again from their inputs and held against what the store has, so a result that was changed
     in
     the store, or that its inputs do not give, is wrong. A measurement that would count twice is wrong until one of the
-    two is declared not to count.
+    two is declared not to count. So is one whose quantity is not what its picks give.
     """
     store = open_store(root / STORE, create=False)
     wrong = [Problem("wrong", str(one)) for one in verify(store).problems]
@@ -46,7 +48,17 @@ def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count
                     "delete it from the table `result` and rank again.",
                 )
             )
+    wrong += [
+        Problem(
+            "wrong",
+            f"the confidences kept of {at} are not what the record gives; `witness post` cannot mend that: "
+            "empty the table `moment` and publish again.",
+        )
+        for at in untrue(store, register, count, anew.fresh)
+    ]
     casebook = open_casebook(root, register=register, count=count)
     twice = [Problem("wrong", finding.message) for finding in casebook.twice]
-    look = [Problem("look", finding.message) for finding in casebook.findings]
-    return (*wrong, *twice, *look)
+    unlike, away = unlike_their_picks(casebook, root)
+    picked = [Problem("wrong", message) for message in unlike]
+    look = [Problem("look", message) for message in (*(finding.message for finding in casebook.findings), *away)]
+    return (*wrong, *twice, *picked, *look)

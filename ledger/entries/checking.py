@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+from ledger.entries.answers import check_answers
 from ledger.entries.bodies import check_bodies
 from ledger.entries.completeness import check_completeness
 from ledger.entries.document import Document
 from ledger.entries.linkage import check_linkage
+from ledger.entries.links import check_links
 from ledger.entries.models import Investigation
 from ledger.entries.predictions import check_predictions
 from ledger.entries.references import references as references_of
@@ -39,6 +41,8 @@ def check_ledger(
     check_bodies(view, renamed)
     check_completeness(view)
     check_predictions(view)
+    check_links(view)
+    check_answers(view)
     return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))
 
 

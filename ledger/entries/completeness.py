@@ -35,24 +35,39 @@ def _priors(view: View, document: Document, question: Question) -> None:
         return
     if any(view.documents[ref].lost("prior") for ref in priors):
         return
-    named = sum(priors.values())
-    total = named + question.none_of_these
+    none = question.none_of_these
+    parts = [*priors.values(), none]
+    if any(part.low != part.high for part in parts):
+        _ranges(view, document, priors, none)
+        return
+    named = sum(prior.low for prior in priors.values())
+    total = named + none.low
     if abs(total - 1) <= PRIOR_TOLERANCE + 1e-12:
         return
-    parts = [f"{prior:g} ({bare(ref)})" for ref, prior in priors.items()]
-    given = " + ".join((*parts, f"{question.none_of_these:g} ({NONE_OF_THESE})")) + f" = {total:.4g}"
+    said = [f"{prior.low:g} ({bare(ref)})" for ref, prior in priors.items()]
+    given = " + ".join((*said, f"{none.low:g} ({NONE_OF_THESE})")) + f" = {total:.4g}"
     # A rival that was erased leaves no trace but the gap, so a gap that this posting did not make is no fault.
     touched = view.changed.intersection({document.ref, *rivals})
     if total < 1 and (view.fallen.get(document.ref) or not touched):
         remedy = "The missing rival's share is divided in proportion; state new priors when you can."
         view.warn(document, NONE_OF_THESE, given, "a sum of 1", remedy)
         return
-    remedy = (
-        f"Multiply each rival's prior by {(1 - question.none_of_these) / named:.4g}."
-        if named
-        else "Give each rival a prior."
-    )
+    remedy = f"Multiply each rival's prior by {(1 - none.low) / named:.4g}." if named else "Give each rival a prior."
     view.fault(document, NONE_OF_THESE, given, "a sum of 1", remedy)
+
+
+def _ranges(view: View, document: Document, priors: Mapping[str, Chance], none: Chance) -> None:
+    """Hold priors of which some are ranges to what a sum of one leaves open: they are normalised when drawn."""
+    least = none.low + sum(prior.low for prior in priors.values())
+    most = none.high + sum(prior.high for prior in priors.values())
+    if least <= 1 + PRIOR_TOLERANCE + 1e-12 and most >= 1 - PRIOR_TOLERANCE - 1e-12:
+        return
+    given = f"priors that sum to between {least:.4g} and {most:.4g}, {NONE_OF_THESE} with them"
+    if most < 1 and (view.fallen.get(document.ref) or not view.changed.intersection({document.ref, *priors})):
+        remedy = "The missing rival's share is divided in proportion; state new priors when you can."
+        view.warn(document, NONE_OF_THESE, given, "ranges that a sum of 1 lies within", remedy)
+        return
+    view.fault(document, NONE_OF_THESE, given, "ranges that a sum of 1 lies within", "Widen or move the ranges.")
 
 
 def _note(view: View, document: Document, note: Evidence) -> None:

@@ -13,6 +13,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, PlainValidator, Strict
 
 from ledger.quantities.chance import Chance, parse_chance
+from ledger.quantities.factor import Factor, parse_factor
 from ledger.quantities.notation import NotationError, Quantity, parse
 
 NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*\Z")
@@ -83,6 +84,14 @@ def _prose(text: str) -> str:
     return text
 
 
+def _open(given: Any) -> Chance:
+    """Take a chance that is neither 0 nor 1."""
+    chance = parse_chance(given)
+    if chance.low <= 0 or chance.high >= 1:
+        raise NotationError(given, "a chance above 0 and below 1", "Nothing here is certain: write `0.05`, say.")
+    return chance
+
+
 Prose = Annotated[str, AfterValidator(_prose)]
 Name = Annotated[str, AfterValidator(_name)]
 Date = Annotated[str, BeforeValidator(_year), AfterValidator(_date)]
@@ -95,6 +104,8 @@ HypothesisName = Annotated[str, AfterValidator(reference("hypotheses"))]
 CalculationName = Annotated[str, AfterValidator(reference("calculations"))]
 QuantityField = Annotated[Quantity, PlainValidator(parse)]
 ChanceField = Annotated[Chance, PlainValidator(parse_chance)]
+OpenChanceField = Annotated[Chance, PlainValidator(_open)]
+FactorField = Annotated[Factor, PlainValidator(parse_factor)]
 Grade = Literal["A", "B", "C", "D", "E", "F"]
 Credibility = Annotated[
     Literal["1", "2", "3", "4", "5", "6"],
@@ -112,6 +123,11 @@ _HYPOTHESIS = reference("hypotheses")
 
 def rival(text: str) -> str:
     return text if text == OTHERS else _HYPOTHESIS(text)
+
+
+def answer(text: str) -> str:
+    """Accept a rival or `none-of-these`."""
+    return text if text == NONE_OF_THESE else _HYPOTHESIS(text)
 
 
 def once(folder: str) -> Any:

@@ -24,22 +24,27 @@ from ledger.entries.fields import (
     Credibility,
     Date,
     Ends,
+    FactorField,
     Four,
     Grade,
     HypothesisName,
     MeasurementName,
     Name,
+    OpenChanceField,
     Pair,
     PrecedentName,
     Prose,
     QuantityField,
     QuestionName,
     SourceName,
+    answer,
     once,
     rival,
 )
 from ledger.entries.fields import Ref as Ref
-from ledger.entries.scalars import stated
+from ledger.entries.picks import KnownField, LensField
+from ledger.entries.short_forms import read_cell, read_given
+from ledger.quantities.chance import Chance
 from ledger.quantities.notation import NotationError
 
 
@@ -103,6 +108,8 @@ Bearing = Annotated[
 ]
 Bearings = Annotated[dict[Annotated[str, AfterValidator(rival)], Bearing], once("hypotheses")]
 Predictions = Annotated[dict[MeasurementName, QuantityField], once("measurements")]
+Favours = Annotated[dict[HypothesisName, FactorField], once("hypotheses")]
+Confidences = Annotated[dict[Annotated[str, AfterValidator(answer)], float], once("hypotheses")]
 
 
 class Entry(Part):
@@ -127,7 +134,7 @@ class Investigation(Entry):
     cautions: list[Prose] = []
     reliability: dict[Grade, ChanceField] = {}
     credibility: dict[Credibility, ChanceField] = {}
-    doubt: float = Field(0.05, gt=0, lt=1)
+    doubt: OpenChanceField = Chance(0.05, 0.05)
 
 
 class Source(Entry):
@@ -169,8 +176,24 @@ class Evidence(Entry):
     uncounted: Prose | None = None
 
 
+class Picked(Part):
+    """Picks that a measurement was made from: `by` a method, `points` by role, and what is `known` beside them.
+
+    `file` stands for the source's own; `doubt` is the standard uncertainty of a pick [px]; `size` the width and height
+    of the whole picture [px], so that it can be measured where the picture is not at hand.
+    """
+
+    by: Name
+    file: Prose | None = None
+    points: dict[Name, list[Pair]] = Field(min_length=1)
+    doubt: float = 1.0
+    known: dict[Name, KnownField] = {}
+    lens: LensField | None = None
+    size: Pair | None = None
+
+
 class Measurement(Entry):
-    """A quantity with unit and uncertainty, from a source."""
+    """A quantity with unit and uncertainty, from a source; `picked`: the picks that give it."""
 
     kind: Literal["measurement"]
     quantity: QuantityField
@@ -178,24 +201,42 @@ class Measurement(Entry):
     credibility: Credibility
     method: Prose
     marks: list[Mark] = []
+    picked: Picked | None = None
+
+
+class Resolution(Part):
+    """How a question came out: the rival that was true, when that was known, and by what."""
+
+    answer: Annotated[str, AfterValidator(answer)]
+    date: Date
+    reason: Prose
+    source: SourceName | None = None
 
 
 class Question(Entry):
-    """An open question. `none-of-these` is the prior that no rival is right."""
+    """An open question. `none-of-these` is the prior that no rival is right; `resolved`: what turned out to be true."""
 
     kind: Literal["question"]
-    none_of_these: float = Field(0.1, gt=0, lt=1)
+    none_of_these: OpenChanceField = Chance(0.1, 0.1)
+    resolved: Resolution | None = None
 
 
 class Hypothesis(Entry):
-    """One rival answer. Its prior stands on precedents or a reason; `predicts` gives broad ranges for measurements."""
+    """One rival answer. Its prior stands on precedents or a reason; `predicts` gives broad ranges for measurements.
+
+    Links to hypotheses of other questions: it `needs` one to be true, it `rules-out` one, or it `favours` one by a
+    factor on the pair.
+    """
 
     kind: Literal["hypothesis"]
     question: QuestionName
-    prior: float = Field(ge=0, le=1)
+    prior: ChanceField
     precedents: list[PrecedentName] = []
     reason: Prose | None = None
     predicts: Predictions = {}
+    needs: list[HypothesisName] = []
+    rules_out: list[HypothesisName] = []
+    favours: Favours = {}
 
     @model_validator(mode="after")
     def prior_has_ground(self) -> Hypothesis:
@@ -222,21 +263,7 @@ class Taken(Part):
 Literals = str | int | float | bool
 
 
-def _short(given: str) -> dict[str, str] | None:
-    """Read the short forms `measurements/name` and `calculations/name#output`; None for anything else."""
-    reference, hash_sign, output = given.partition("#")
-    if reference.startswith("measurements/") and not hash_sign:
-        return {"measurement": reference}
-    if reference.startswith("calculations/") and hash_sign:
-        return {"calculation": reference, "output": output}
-    return None
-
-
-def _cell(given: Any) -> Any:
-    return (_short(given) or given) if isinstance(given, str) else given
-
-
-Cell = Annotated[Literals | Taken, BeforeValidator(_cell)]
+Cell = Annotated[Literals | Taken, BeforeValidator(read_cell)]
 
 
 class Given(Part):
@@ -256,19 +283,6 @@ class Given(Part):
     @model_validator(mode="after")
     def one_ground(self) -> Given:
         return _kept(self, together.ground)
-
-
-def _given(given: Any) -> Any:
-    """Read the short forms `measurements/name` and `calculations/name#output`."""
-    if isinstance(given, str) and (short := _short(given)):
-        return short
-    if not isinstance(given, str | int | float):
-        return given
-    raise NotationError(
-        str(given).lower() if isinstance(given, bool) else given,
-        "`measurements/name`, `calculations/name#output`, or a mapping with a reason",
-        f"Write `{{value: {stated(given)}, reason: …}}`: a value needs its reason beside it.",
-    )
 
 
 class Criterion(Part):
@@ -297,10 +311,10 @@ class Calculation(Entry):
     kind: Literal["calculation"]
     calculator: Name
     hypotheses: list[HypothesisName] = []
-    inputs: dict[str, Annotated[Given, BeforeValidator(_given)]]
+    inputs: dict[str, Annotated[Given, BeforeValidator(read_given)]]
     criteria: list[Criterion] = []
     observed: Observed | None = None
-    doubt: float | None = Field(None, gt=0, lt=1)
+    doubt: OpenChanceField | None = None
     uncounted: Prose | None = None
 
     def grounds(self) -> Iterator[Given | Taken]:
@@ -326,16 +340,20 @@ class Decision(Entry):
 
 
 class Lookout(Entry):
-    """An observation still wanted: each possible outcome with its bearing on the rivals."""
+    """An observation still wanted: each possible outcome with its bearing on the rivals.
+
+    `effort` is the time it would take, `cost` what else it would.
+    """
 
     kind: Literal["lookout"]
     question: QuestionName
     cost: Prose | None = None
+    effort: QuantityField | None = None
     outcomes: dict[Name, Bearings] = Field(min_length=2)
 
 
 class Reply(Entry):
-    """What a reader sent in."""
+    """What a reader sent in; `confidences`: how probable the reader holds each rival of a question."""
 
     kind: Literal["reply"]
     about: AnyReference
@@ -343,6 +361,7 @@ class Reply(Entry):
     name: Prose | None = None
     date: Date
     consent: bool
+    confidences: Confidences = {}
 
 
 MODELS: dict[str, type[Entry]] = {

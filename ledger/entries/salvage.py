@@ -15,7 +15,7 @@ from typing import Annotated, Any, get_origin
 from annotated_types import MinLen
 from pydantic import BaseModel, Field, ValidationError, create_model, model_validator
 
-from ledger.entries.models import Calculation, Criterion, Entry, Hypothesis, Observed, Part
+from ledger.entries.models import Calculation, Criterion, Entry, Hypothesis, Measurement, Observed, Part, Picked
 from ledger.entries.wording import field_names, nearest_field, trail
 
 MOST_ROUNDS = 50
@@ -65,7 +65,7 @@ def _unit(found: Trail) -> Trail:
     """Return the least thing around an error that an entry can be without."""
     if found[:1] == ("inputs",):
         return found[:5] if found[2:3] == ("rows",) and len(found) >= 5 else found[:2]
-    if found[:1] in (("criteria",), ("outcomes",)):
+    if found[:1] in (("criteria",), ("outcomes",), ("picked",)):
         return found[:3]
     return found[:2]
 
@@ -126,6 +126,8 @@ def _lenient(model: type[Part]) -> type[BaseModel]:
             kind = list[_lenient(Criterion)]  # type: ignore[misc]
         elif model is Calculation and name == "observed":
             kind = _lenient(Observed) | None
+        elif model is Measurement and name == "picked":
+            kind = _lenient(Picked) | None
         for each in info.metadata:
             if not isinstance(each, MinLen):
                 kind = Annotated[kind, each]

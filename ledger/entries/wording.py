@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from ledger.entries import together
-from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part
+from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part, Picked, Resolution
 from ledger.entries.scalars import plainly
 from ledger.errors import Fault
 from ledger.quantities.notation import NotationError
@@ -50,6 +50,9 @@ EXAMPLES = {
     "would-show": "would-show: 0.3",
     "output": "output: radius",
     "measurement": "measurement: hub-width",
+    "answer": "answer: drum",
+    "reason": "reason: the casing was opened",
+    "points": "points: {bar: [[812, 440], [1010, 655]], part: [[300, 200], [512, 204]]}",
 }
 _PARTS: dict[str, type[Part]] = {
     "marks": Mark,
@@ -58,6 +61,8 @@ _PARTS: dict[str, type[Part]] = {
     "inputs": Given,
     "criteria": Criterion,
     "observed": Observed,
+    "resolved": Resolution,
+    "picked": Picked,
 }
 # A rule over a whole entry is shown at the field a person would mend.
 _WHOLE = {"hypothesis": "prior"}
@@ -67,6 +72,8 @@ _COUNTS = {
     "line": "two points",
     "point": "two numbers",
     "span": "two numbers",
+    "points": "points of two numbers",
+    "size": "two numbers",
 }
 _LIMITS = {
     "greater_than": ("gt", "a number above {}"),
@@ -164,8 +171,10 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
     if type_ == "missing":
         if isinstance(one["loc"][-1], int):
             return plainly(value), _counted(path), "Give all of them, in pixels or seconds."
-        owner = f"every {kind} entry" if "." not in path else f"every item of `{path.partition('.')[0]}`"
-        return "nothing", f"`{key}`, which {owner} has", f"Add a line such as `{EXAMPLES.get(key, key + ': …')}`."
+        example = "by: scale-bar" if path == "picked.by" else EXAMPLES.get(key, key + ": …")
+        top, dot, _ = path.partition(".")
+        owner = f"`{top}`" if dot and top == "picked" else f"every item of `{top}`" if dot else f"every {kind} entry"
+        return "nothing", f"`{key}`, which {owner} has", f"Add a line such as `{example}`."
     if type_ == "extra_forbidden":
         known = _fields(path, model)
         if near:

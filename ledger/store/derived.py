@@ -1,4 +1,4 @@
-"""What is computed from the record and kept beside it: results and confidences to be thrown away at will, and editions.
+"""What is computed from the record and kept beside it, to be thrown away at will; and editions.
 
 Editions are numbered here and, once given, never change: the number stands on published pages.
 """
@@ -14,7 +14,7 @@ from sqlalchemy.dialects.sqlite import insert as upsert
 from ledger.errors import NotInLedger
 from ledger.store.engine import Store
 from ledger.store.records import content_fingerprint, last
-from ledger.store.tables import CONFIDENCE, EDITION, RESULT
+from ledger.store.tables import CONFIDENCE, EDITION, MOMENT, RESULT
 
 
 @dataclass(frozen=True)
@@ -93,6 +93,23 @@ def _confidences(connection: Connection) -> tuple[Confidence, ...]:
         Confidence(*row)
         for row in connection.execute(select(CONFIDENCE).order_by(CONFIDENCE.c.question, CONFIDENCE.c.place))
     )
+
+
+def kept_moments(store: Store) -> dict[int, tuple[str, str]]:
+    """Return by seq the key and the confidences, as JSON text, of every moment that is kept."""
+    with store.reading() as connection:
+        return {row.seq: (row.key, row.confidences) for row in connection.execute(select(MOMENT))}
+
+
+def replace_moments(store: Store, wanted: Mapping[int, tuple[str, str]]) -> None:
+    """Keep these moments in place of all that were there; nothing is written when they are the same."""
+    if kept_moments(store) == wanted:
+        return
+    with store.writing() as connection:
+        connection.execute(delete(MOMENT))
+        if wanted:
+            rows = [{"seq": seq, "key": key, "confidences": said} for seq, (key, said) in sorted(wanted.items())]
+            connection.execute(insert(MOMENT), rows)
 
 
 def edition(store: Store) -> int:

@@ -17,7 +17,7 @@ from ledger.errors import Fault, FaultsFound, NotInLedger, StoreBusy
 from ledger.store.engine import Store
 from ledger.store.recording import Chain, stand_erased, utc
 from ledger.store.records import find
-from ledger.store.tables import CONFIDENCE, ENTRY, REFERENCE, RESULT, REVISION, WORDS
+from ledger.store.tables import CONFIDENCE, ENTRY, MOMENT, REFERENCE, RESULT, REVISION, WORDS
 
 
 @dataclass(frozen=True)
@@ -57,6 +57,7 @@ def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
             # Results and confidences may quote the words, and can be computed again.
             connection.execute(delete(RESULT))
             connection.execute(delete(CONFIDENCE))
+            connection.execute(delete(MOMENT))
     scrub(store)
     return Erased(row.ref, revisions or 0, tuple(sorted(store.path.parent.glob(f"{store.path.name}.before-v*"))))
 

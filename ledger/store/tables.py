@@ -11,6 +11,7 @@ The record
 Derived, to be thrown away at will
   result       what a calculation gave, under the key of what went into it
   confidence   where the rivals of a question stand
+  moment       where they stood after an earlier revision
 
 `migrations/` builds the same tables step by step, with the triggers and views; a test holds the two together.
 """
@@ -181,6 +182,17 @@ class ConfidenceRow(StoreTable, table=True):
     place: int = Field(sa_type=Integer)
 
 
+class MomentRow(StoreTable, table=True):
+    """Where the rivals of all questions stood after a revision, under the key of everything that went into it."""
+
+    __tablename__ = "moment"
+    __table_args__ = (CheckConstraint("key <> ''"), CheckConstraint("json_valid(confidences)"), STRICT)
+
+    seq: int = Field(primary_key=True, foreign_key="revision.seq", sa_type=Integer)
+    key: str = Field(sa_type=Text)
+    confidences: str = Field(sa_type=Text)
+
+
 METADATA: MetaData = StoreTable.metadata
 
 
@@ -193,4 +205,4 @@ def table(model: type[StoreTable]) -> Table:
 
 REVISION, WORDS, ENTRY = table(Revision), table(Words), table(EntryRow)
 FORMER_NAME, REFERENCE, EDITION = table(FormerName), table(Reference), table(EditionRow)
-RESULT, CONFIDENCE = table(ResultRow), table(ConfidenceRow)
+RESULT, CONFIDENCE, MOMENT = table(ResultRow), table(ConfidenceRow), table(MomentRow)

@@ -1,0 +1,223 @@
+"""How fragile a casebook is: what losing each source, note or calculation does, and what one would have to believe.
+
+Nothing is drawn: every confidence here is the one at the middles of all that is stated as a range.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from ledger.casebook.cases import case
+from ledger.casebook.lessening import Lessened, Lessening
+from ledger.casebook.values import Casebook
+from ledger.errors import WeighingRefused
+from ledger.store import derived
+from ledger.store.engine import Store
+from ledger.weighing import believing, fragility
+from ledger.weighing.anew import Position, Ready, connected, in_groups, lessened, make_ready, positions
+from ledger.weighing.believing import Belief, Wrong
+from ledger.weighing.fragility import GradeEffect, SmallestSet
+from ledger.weighing.linking import Group
+from ledger.weighing.values import Case, Link
+
+NOTICED = 1e-12  # of a confidence; what links carry over less of than this is left out
+Found = TypeVar("Found")
+
+
+@dataclass(frozen=True)
+class Loss:
+    """What losing one thing would do to one question.
+
+    ref          the source, note or calculation that is lost; `kind` its kind: source, evidence or calculation
+    before       who leads now, None if nobody does; `after` who would lead
+    confidences  of every rival, after; empty where the question could not be weighed any more, see `refused`
+    moved        what the leader's confidence would gain, -1 to 1; None where it could not be weighed before or after
+    through      the thing does not bear on the question itself, only on questions linked to it
+    """
+
+    ref: str
+    kind: str
+    question: str
+    before: str | None
+    after: str | None
+    confidences: Mapping[str, float]
+    moved: float | None
+    through: bool = False
+    refused: str = ""
+
+    @property
+    def changed(self) -> bool:
+        """Return whether another rival would lead, or none that is there; not known of what could not be weighed."""
+        return not self.refused and self.before != self.after
+
+
+def losses(casebook: Casebook, store: Store | None = None) -> tuple[Loss, ...]:
+    """Return what losing each source, each note and each calculation would do, those that matter most first.
+
+    Just what a ledger in which it is withdrawn says: what retells a lost source becomes an origin itself; measurements
+    of it fall away, and with them the calculations that stand on them, and those that stand on these; a hypothesis is
+    then tested by the calculations that are left. A thing that bears on no question has no entry here.
+
+    store  where to keep the feasibilities by fewer calculations, which are slow to work out
+    """
+    if casebook.ground is None:
+        return ()
+    ledger = Lessening(casebook.ground, casebook.refused)
+    now = _State(casebook, ledger)
+    found = [loss for kind, ref in ledger.things() for loss in now.without(kind, ledger.without(ref))]
+    if store is not None and store.writable and casebook.ground.parts is not None:
+        derived.put_results(store, casebook.ground.parts.fresh)
+    return tuple(sorted(found, key=_rank))
+
+
+def _rank(loss: Loss) -> tuple[bool, float, str, str]:
+    return not loss.changed, -round(abs(loss.moved or 0.0), 12), loss.ref, loss.question
+
+
+def smallest_sets(casebook: Casebook) -> dict[str, SmallestSet]:
+    """Return, by question, the smallest set of its own notes whose loss changes its leader."""
+    return _by_group(casebook, fragility.smallest_sets)
+
+
+def beliefs(casebook: Casebook) -> dict[str, tuple[Belief, ...]]:
+    """Return, by question, what one would have to believe for each rival that does not lead."""
+    return _by_group(casebook, believing.beliefs)
+
+
+def how_wrong(casebook: Casebook) -> dict[str, tuple[Wrong, ...]]:
+    """Return, by question, how wrong each note's bearing would have to be for the leader to change."""
+    return _by_group(casebook, believing.how_wrong)
+
+
+def grade_effects(casebook: Casebook) -> tuple[GradeEffect, ...]:
+    """Return where all questions stand with other chances for the grades; as stated first."""
+    if casebook.ground is None:
+        return ()
+    weighed = {question: one for question, one in casebook.cases.items() if question in casebook.weighings}
+    return fragility.grade_effects(weighed, casebook.links, casebook.ground.grades)
+
+
+def _by_group(
+    casebook: Casebook, ask: Callable[[Sequence[Case], Sequence[Link]], Mapping[str, Found]]
+) -> dict[str, Found]:
+    found: dict[str, Found] = {}
+    for names, inside in in_groups(casebook.cases, casebook.links):
+        if all(name in casebook.weighings for name in names):
+            found |= ask([casebook.cases[name] for name in names], inside)
+    return dict(sorted(found.items()))
+
+
+Attempt = Group | WeighingRefused
+Names = tuple[str, ...]
+
+
+class _State:
+    """The questions as they are, and as they would be; groups and links are worked out once for each set of them."""
+
+    def __init__(self, casebook: Casebook, ledger: Lessening) -> None:
+        self._links = ledger.links
+        self._groups: dict[Names, list[tuple[Names, list[Link]]]] = {}
+        self._connected: dict[Names, Attempt] = {}
+        self._cases = {ref: casebook.cases[ref] for ref in ledger.questions if ref in casebook.cases}
+        self._unready: dict[str, str] = {}
+        self._ready: dict[str, Ready] = {}
+        for question, one in self._cases.items():
+            try:
+                self._ready[question] = make_ready(one)
+            except WeighingRefused as error:
+                self._unready[question] = str(error)
+        self._now: dict[str, Position] = {}
+        for names, inside in self._split(self._cases):
+            found = self._weigh(names, inside, self._cases, self._ready, self._unready)
+            self._now |= {} if isinstance(found, str) else found
+
+    def without(self, kind: str, less: Lessened) -> Iterator[Loss]:
+        """Yield what losing one thing would do to each question it touches, itself or through links."""
+        if not less.touched:
+            return
+        cases, ready, unready = dict(self._cases), dict(self._ready), dict(self._unready)
+        refused: dict[str, str] = {}
+        for question in less.touched:
+            if less.rows is not None and question in ready:
+                ready[question] = lessened(ready[question], less.rows)
+                cases[question] = ready[question].case
+                continue
+            cases.pop(question, None)
+            ready.pop(question, None)
+            unready.pop(question, None)
+            try:
+                cases[question] = case(less.ground(question), question)
+                ready[question] = make_ready(cases[question])
+            except WeighingRefused as error:
+                (unready if question in cases else refused)[question] = str(error)
+        touched = set(less.touched)
+        then: dict[str, Position] = {}
+        concerned = {name for names, _ in self._split(self._cases) if touched.intersection(names) for name in names}
+        for names, inside in self._split(cases):
+            if concerned.intersection(names):
+                found = self._weigh(names, inside, cases, ready, unready)
+                if isinstance(found, str):
+                    refused |= dict.fromkeys(names, found)
+                else:
+                    then |= found
+                concerned.update(names)
+        for question in sorted(concerned | touched):
+            if question in touched or _differ(self._now.get(question), then.get(question)):
+                yield self._loss(kind, less, question, then.get(question), refused.get(question, ""))
+
+    def _loss(self, kind: str, less: Lessened, question: str, then: Position | None, refused: str) -> Loss:
+        now = self._now.get(question)
+        before = None if now is None else now.leader
+        moved = None
+        if now is not None and then is not None and before is not None:
+            moved = then.confidences[before] - now.confidences[before]
+        return Loss(
+            ref=less.ref,
+            kind=kind,
+            question=question,
+            before=before,
+            after=None if then is None else then.leader,
+            confidences={} if then is None else then.confidences,
+            moved=moved,
+            through=question not in less.touched,
+            refused=refused,
+        )
+
+    def _split(self, cases: Mapping[str, Case]) -> list[tuple[Names, list[Link]]]:
+        names = tuple(sorted(cases))
+        if names not in self._groups:
+            self._groups[names] = in_groups({name: cases[name] for name in names}, self._links)
+        return self._groups[names]
+
+    def _weigh(
+        self,
+        names: Names,
+        inside: list[Link],
+        cases: Mapping[str, Case],
+        ready: Mapping[str, Ready],
+        unready: Mapping[str, str],
+    ) -> dict[str, Position] | str:
+        """Return where the questions of a group stand, or why they cannot be weighed."""
+        for name in names:
+            if name in unready:
+                return unready[name]
+        if names not in self._connected:
+            try:
+                self._connected[names] = connected([cases[name] for name in names], inside)
+            except WeighingRefused as error:
+                self._connected[names] = error
+        of = self._connected[names]
+        if isinstance(of, WeighingRefused):
+            return str(of)
+        try:
+            return positions(of, {name: ready[name] for name in names})
+        except WeighingRefused as error:
+            return str(error)
+
+
+def _differ(one: Position | None, other: Position | None) -> bool:
+    if one is None or other is None:
+        return one is not other
+    return any(abs(value - other.confidences[rival]) > NOTICED for rival, value in one.confidences.items())

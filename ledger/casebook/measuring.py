@@ -1,0 +1,153 @@
+"""Measurements made anew from the picks they keep."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+
+from ledger.casebook.values import Casebook
+from ledger.entries.models import Measurement, Picked, Source
+from ledger.errors import PhotoRefused
+from ledger.photo.declaring import Found, Method
+from ledger.photo.methods import REGISTER, measure
+from ledger.photo.pictures import Picture, find, open_picture
+from ledger.photo.telling import agrees, quantity_text
+from ledger.photo.values import DRAWS
+from ledger.quantities.notation import Quantity
+
+Pairs = tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
+Knowns = tuple[tuple[str, Quantity | str | tuple[Quantity | str, ...]], ...]
+LensKey = str | tuple[tuple[str, Quantity], ...] | None
+
+
+class NotAtHand(PhotoRefused):
+    """The picture or recording is not here: nothing is wrong with the entry, but it cannot be measured here."""
+
+
+def file_of(picked: Picked, source: Source | None) -> str | None:
+    """Return the file that was measured: the picks' own, else the source's."""
+    return picked.file or (source.file if source is not None else None)
+
+
+def at_hand(root: Path | None, name: str) -> Path | None:
+    """Return a picture or recording of the investigation, or None where it is not there.
+
+    PhotoRefused for a path that leads out of the folder, and for what is no ordinary file.
+    """
+    if root is None:
+        return None
+    given = Path(name)
+    inside = not given.is_absolute() and ".." not in given.parts and "\0" not in name
+    if inside and not os.path.lexists(root / given):
+        return None
+    return find(root, name)
+
+
+def picture_of(root: Path | None, name: str, whole: bool = False) -> Picture | None:
+    """Return a picture of the investigation, or None where it is not there. PhotoRefused as `open_picture` says."""
+    path = at_hand(root, name)
+    return None if path is None else open_picture(path, name, whole)
+
+
+def measured_anew(
+    entry: Measurement,
+    source: Source | None,
+    root: Path | None,
+    register: Mapping[str, Method] = REGISTER,
+    count: int = DRAWS,
+) -> Found:
+    """Return what the picks of a measurement give. The same picks give the same answer.
+
+    source  the source it names, for its file
+    root    the investigation's folder; without it nothing is at hand
+
+    PhotoRefused for what cannot be measured; NotAtHand where that is only because a picture or recording is not here.
+    """
+    picked = entry.picked
+    if picked is None:
+        raise PhotoRefused(
+            f"{entry.title}: given a measurement without `picked`; expected picks to measure by. "
+            "Add them, with the method in `by`."
+        )
+    method = register.get(picked.by)
+    if method is None:
+        raise PhotoRefused(
+            f"picked.by: given `{picked.by}`; expected a way of measuring. There are: {', '.join(register)}."
+        )
+    name = file_of(picked, source)
+    recording, stamp, size = None, (0, 0), picked.size
+    if method.medium == "recording":
+        recording = at_hand(root, name) if name else None
+        if recording is None:
+            raise NotAtHand(f"{name or 'its recording'} is not here; put it into the investigation's folder.")
+        about = recording.stat()
+        stamp = about.st_mtime_ns, about.st_size
+    elif size is None:
+        picture = picture_of(root, name) if name else None
+        if picture is None:
+            raise NotAtHand(
+                f"{name or 'its picture'} is not here; put it into the investigation's folder, or state its "
+                "`size: [width, height]`."
+            )
+        size = picture.size
+    return _measured(
+        method,
+        tuple((role, tuple(places)) for role, places in picked.points.items()),
+        tuple(picked.known.items()),
+        tuple(picked.lens.items()) if isinstance(picked.lens, dict) else picked.lens,
+        size,
+        picked.doubt,
+        count,
+        name or entry.source,
+        recording,
+        stamp,
+    )
+
+
+def unlike_their_picks(casebook: Casebook, root: Path) -> tuple[list[str], list[str]]:
+    """Return of which measurements the quantity is not what their picks give; and which cannot be measured here."""
+    unlike, away = [], []
+    for item in casebook.of_kind("measurement"):
+        entry = item.entry
+        if not isinstance(entry, Measurement) or entry.picked is None:
+            continue
+        try:
+            found = measured_anew(entry, source_of(casebook, entry), root)
+        except NotAtHand as error:
+            away.append(f"{item.ref} cannot be measured again: {error}")
+            continue
+        except PhotoRefused as error:
+            unlike.append(f"{item.ref} cannot be measured from its picks. {error}")
+            continue
+        if not agrees(found, entry.quantity):
+            unlike.append(
+                f"{item.ref} says `{entry.quantity.text}`, but its picks give `{quantity_text(found)}`: "
+                f"`witness measure {item.ref} --write` writes that into its file, or mend the picks."
+            )
+    return unlike, away
+
+
+def source_of(casebook: Casebook, entry: Measurement) -> Source | None:
+    """Return the source of a measurement, also one that was withdrawn."""
+    item = casebook.entries.get(entry.source) or casebook.withdrawn.get(entry.source)
+    return item.entry if item is not None and isinstance(item.entry, Source) else None
+
+
+# Pages ask for the same measurements as checks do, and a preview asks again at every change.
+@lru_cache(maxsize=256)
+def _measured(
+    method: Method,
+    points: Pairs,
+    known: Knowns,
+    lens: LensKey,
+    size: tuple[float, float] | None,
+    doubt: float,
+    count: int,
+    photograph: str,
+    recording: Path | None,
+    stamp: tuple[int, int],
+) -> Found:
+    stated = dict(lens) if isinstance(lens, tuple) else lens
+    return measure(method, dict(points), dict(known), stated, size, doubt, count, photograph, recording)

@@ -1,0 +1,106 @@
+"""The ledger as it stood after an earlier revision, rebuilt from the words of the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Set
+from dataclasses import dataclass, field
+
+from ledger.calculators.contract import Calculator
+from ledger.casebook.grounding import stand, weigh_all
+from ledger.casebook.recomputing import Progress
+from ledger.casebook.values import Item
+from ledger.entries.document import Document
+from ledger.entries.models import FOLDERS
+from ledger.entries.reading import read_text
+from ledger.errors import FaultsFound, NotInLedger
+from ledger.store.chain import Link
+from ledger.store.derived import Cached
+from ledger.store.recording import ref_of
+from ledger.weighing.values import NONE, Weighing
+
+SILENT = frozenset({"reply", "decision", "lookout", "precedent"})  # whose words no confidence stands on
+State = Mapping[int, Link]
+ById = dict[str, dict[str, float]]
+
+
+class Unreadable(Exception):
+    """A state that cannot be rebuilt, and why."""
+
+
+@dataclass
+class Readings:
+    """Revisions read as documents, each once."""
+
+    made: dict[int, Document] = field(default_factory=dict)
+
+    def document(self, link: Link) -> Document:
+        """Return what a revision with words says. Raises FaultsFound for words that are no entry any more."""
+        if link.seq not in self.made:
+            assert link.text is not None
+            self.made[link.seq] = read_text(link.text, FOLDERS[link.kind], link.name)
+        return self.made[link.seq]
+
+
+def states(chain: Iterable[Link], wanted: Set[int]) -> dict[int, State]:
+    """Return the latest revision of every entry that was not erased, after each of the wanted revisions."""
+    standing: dict[int, Link] = {}
+    hidden: set[int] = set()
+    found: dict[int, State] = {}
+    for link in chain:
+        standing[link.entry] = link
+        if link.action == "erased":
+            del standing[link.entry]
+        elif link.action == "withdrawn":
+            hidden.add(link.entry)
+        elif link.action == "restored":
+            hidden.discard(link.entry)
+        if link.seq in wanted:
+            # Words say themselves whether they are withdrawn; of those that are gone, the actions say it.
+            known = standing.items()
+            found[link.seq] = {entry: one for entry, one in known if one.text is not None or entry not in hidden}
+    return found
+
+
+def rebuilt(
+    state: State,
+    register: Mapping[str, Calculator],
+    count: int,
+    kept: dict[str, Cached],
+    readings: Readings,
+    progress: Progress,
+    day: str,
+) -> ById:
+    """Return the confidences of a state by the ids of entries. What was computed anew is put into `kept`.
+
+    Raises Unreadable for a state that cannot be rebuilt.
+    """
+    documents = {entry: _read(link, readings) for entry, link in state.items() if link.kind not in SILENT}
+    standing = sorted((one for one in documents.values() if one.standing), key=lambda one: one.ref)
+    entries = {one.ref: Item(one.ref, one.kind, one.name, one.entry, one.body, 1) for one in standing}
+    fronts = {one.ref: one.front for one in standing}
+    try:
+        computed, ground = stand(entries, fronts, register, kept, count, lambda ref: progress(f"{ref} as of {day}"))
+    except NotInLedger:
+        return {}
+    kept.update(computed.fresh)
+    return by_id(weigh_all(ground, 0).weighings, {one.ref: entry for entry, one in documents.items()})
+
+
+def _read(link: Link, readings: Readings) -> Document:
+    ref = ref_of(link.kind, link.name)
+    if link.text is None:
+        raise Unreadable(f"the words of {ref} were erased")
+    try:
+        return readings.document(link)
+    except FaultsFound as found:
+        raise Unreadable(f"the words of {ref} are no entry any more ({found.faults[0]})") from found
+
+
+def by_id(weighings: Mapping[str, Weighing], ids: Mapping[str, int]) -> ById:
+    """Return confidences by the ids of question and rival, as `ids` has them by ref; `none-of-these` has none."""
+    return {
+        str(ids[question]): {
+            one.rival if one.rival == NONE else str(ids[one.rival]): one.confidence for one in weighing.standings
+        }
+        for question, weighing in weighings.items()
+    }
