@@ -14,11 +14,15 @@ from rich.table import Column, Table
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook, Item
 from ledger.cli.place import HERE, AsJson, Folder, find
-from ledger.entries.models import Calculation
+from ledger.entries.models import Calculation, Question
 from ledger.errors import Fault, FaultsFound
+from ledger.publishing import comparing, words
+from ledger.publishing.addresses import HOME, Ways
+from ledger.publishing.reasons import reasons
 from ledger.weighing.values import NONE, Standing, Weighing
 
 console = Console(highlight=False)
+SHOWN = 0.05  # decibans; what links carry over less of than this is shown by --json alone
 
 
 def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
@@ -33,6 +37,7 @@ def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
         return
     for ref, weighing in casebook.weighings.items():
         console.print(f"\n[bold]{_safe(casebook.entries[ref].title)}[/]  [dim]{ref}[/]")
+        console.print(_safe(_answer(casebook, weighing)))
         console.print(_standings(casebook, weighing))
     _findings(casebook)
 
@@ -63,33 +68,20 @@ def compare(
         print(json.dumps(_weighing_json(weighing), ensure_ascii=False, indent=2))
         return
     console.print(f"[bold]{_safe(item.title)}[/]")
+    console.print(_safe(_answer(casebook, weighing)))
     console.print(_standings(casebook, weighing))
+    for reason in reasons(casebook, weighing, Ways(casebook, HOME)):
+        console.print(f"\n{_safe(reason.plain)}")
+    console.print()
     console.print(_weights(casebook, weighing))
     console.print(_numbers(casebook, weighing))
     account = weighing.account
     console.print(
         f"\n[bold]Account[/]: {_title(casebook, account.leader)} over {_title(casebook, account.runner_up)}, "
-        f"{account.total:+.1f} decibans, made up of"
+        f"{words.weighed(account.total)}, made up of"
     )
     for line in account.lines:
         console.print(f"  {line.decibans:+7.2f}  {line.part}{f'  {line.ref}' if line.ref else ''}", markup=False)
-
-
-def next_(folder: Folder = HERE, as_json: AsJson = False) -> None:
-    """Rank the lookouts: which observation would tell most, and how likely it changes the leader."""
-    from ledger.casebook.lookouts import worths
-
-    casebook = open_casebook(find(folder).root)
-    found = worths(casebook)
-    if as_json:
-        print(json.dumps({ref: asdict(one) for ref, one in found.items()}, ensure_ascii=False, indent=2))
-        return
-    table = Table("lookout", "expected gain", "leader changes", "cost")
-    for ref, one in found.items():
-        item = casebook.entries[ref]
-        cost = getattr(item.entry, "cost", None) or ""
-        table.add_row(_safe(item.title), f"{one.gain:.2f} bit", f"{one.leader_changes:.0%}", _safe(cost))
-    console.print(table)
 
 
 def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path | None, as_json: bool) -> None:
@@ -112,14 +104,42 @@ def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path
         console.print(frame.drop(columns=["label"]).to_string(index=False, na_rep=""), markup=False, soft_wrap=True)
 
 
+def _answer(casebook: Casebook, weighing: Weighing) -> str:
+    """Return the answer in a sentence, and how firm it is in another."""
+    said = comparing.answer(weighing, Ways(casebook, HOME))
+    question = casebook.entries[weighing.question].entry
+    resolved = question.resolved if isinstance(question, Question) else None
+    known = f"Resolved on {resolved.date}: it was “{words_of(casebook, resolved.answer)}”. " if resolved else ""
+    leads = "leads" if said.leads else "stands highest but may not lead"
+    margin = f", over “{said.runner_up.words}” ({said.runner_confidence}) by {said.decibans} decibans"
+    lines = [
+        f"“{said.top.words}” {leads}: {said.confidence} – {said.word}{margin if said.margin and said.decibans else ''}."
+    ]
+    if weighing.orders:
+        first = words.draws(comparing.standing(weighing, weighing.leader or weighing.account.leader).first or 0.0)
+        order = weighing.orders[0]
+        pair = f"“{words_of(casebook, order.first)}” and then “{words_of(casebook, order.second)}”"
+        lines.append(f"It ranks first {first}; the commonest order is {pair}, {words.draws(order.chance)}.")
+    others = [casebook.entries[ref].title for ref in weighing.linked if ref != weighing.question]
+    if others:
+        lines.append(f"Weighed together with {', '.join(f'“{title}”' for title in others)}.")
+    return known + " ".join(line for line in (*lines, said.why) if line)
+
+
+def words_of(casebook: Casebook, rival: str) -> str:
+    """Return the title of a rival."""
+    return "None of these" if rival == NONE else casebook.entries[rival].title
+
+
 def _standings(casebook: Casebook, weighing: Weighing) -> Table:
-    table = Table("", "rival", "confidence", "prior", "judged", "feasibility")
+    table = Table("", "rival", "confidence", "first", "prior", "judged", "feasibility")
     for place, standing in enumerate(weighing.standings, 1):
         table.add_row(
             str(place),
             _title(casebook, standing.rival) + ("  [bold](leads)[/]" if standing.rival == weighing.leader else ""),
             _confidence(standing),
-            f"{standing.prior:.0%}",
+            "" if standing.first is None else words.chance(standing.first),
+            _prior(standing),
             f"{standing.judged} of {standing.notes}",
             _feasibility(casebook, standing),
         )
@@ -127,10 +147,17 @@ def _standings(casebook: Casebook, weighing: Weighing) -> Table:
 
 
 def _confidence(standing: Standing) -> str:
-    """Return the confidence with the range that the author's doubt gives it."""
-    if standing.low is None or standing.high is None:
-        return f"{standing.confidence:.1%}"
-    return f"{standing.confidence:.1%} ({standing.low:.0%}…{standing.high:.0%})"
+    """Return the confidence with its word, and the range that the author's doubt gives it."""
+    said = words.confidence(standing.confidence)
+    if standing.low is None or standing.high is None or standing.low == standing.high:
+        return said
+    return f"{said} ({words.spread(standing.low, standing.high)})"
+
+
+def _prior(standing: Standing) -> str:
+    if abs(standing.linked_prior - standing.prior) < comparing.NOTICED:
+        return words.chance(standing.prior)
+    return f"{words.chance(standing.prior)}, linked {words.chance(standing.linked_prior)}"
 
 
 def _feasibility(casebook: Casebook, standing: Standing) -> str:
@@ -144,17 +171,22 @@ def _feasibility(casebook: Casebook, standing: Standing) -> str:
 def _weights(casebook: Casebook, weighing: Weighing) -> Table:
     """Return the weights, the heaviest first; columns are numbered as the rivals are in the table of standings."""
     rivals = [standing.rival for standing in weighing.standings]
+    told = {ref: row for ref, row in weighing.through.items() if max(map(abs, row.values())) >= SHOWN}
+    table_of = {**weighing.weights, **told}
     numbered = [Column(str(place), justify="right", no_wrap=True) for place in range(1, len(rivals) + 1)]
     table = Table("weight in decibans, for rival", *numbered, title_justify="left")
-    for ref in sorted(weighing.weights, key=lambda one: -max(abs(weight) for weight in weighing.weights[one].values())):
-        table.add_row(_safe(_part(ref)), *(f"{weighing.weights[ref][rival]:+.1f}" for rival in rivals))
+    for ref in sorted(table_of, key=lambda one: -max(abs(weight) for weight in table_of[one].values())):
+        table.add_row(_safe(_part(ref, weighing)), *(f"{table_of[ref][rival]:+.1f}" for rival in rivals))
     return table
 
 
-def _part(ref: str) -> str:
-    """Return what a weight belongs to, in words: an entry, or the feasibility of a rival."""
+def _part(ref: str, weighing: Weighing) -> str:
+    """Return what a weight belongs to, in words: an entry, the feasibility of a rival, priors, or a link."""
     kind, colon, rival = ref.partition(":")
-    return f"{kind} of {rival.split('/')[-1]}" if colon else ref
+    if ref == weighing.question:
+        return "priors, against level ones"
+    said = f"{kind} of {rival.split('/')[-1]}" if colon else ref
+    return f"{said} (through links)" if ref in weighing.through and " " not in ref else said
 
 
 def _numbers(casebook: Casebook, weighing: Weighing) -> Table:
@@ -179,7 +211,7 @@ def _findings(casebook: Casebook) -> None:
 
 
 def _title(casebook: Casebook, rival: str) -> str:
-    return "None of these" if rival == NONE else _safe(casebook.entries[rival].title)
+    return _safe(words_of(casebook, rival))
 
 
 def _find(casebook: Casebook, ref: str, kind: str) -> Item:
@@ -196,6 +228,9 @@ def _weighing_json(weighing: Weighing) -> dict[str, Any]:
         "standings": [asdict(standing) for standing in weighing.standings],
         "account": asdict(weighing.account),
         "weights": {ref: dict(weights) for ref, weights in weighing.weights.items()},
+        "through links": {ref: dict(weights) for ref, weights in weighing.through.items()},
+        "linked": list(weighing.linked),
+        "orders": [asdict(order) for order in weighing.orders],
     }
 
 

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from ledger.cli import answering, calculating, press_room, recording
+from ledger.cli import answering, calculating, looking, measuring, press_room, recording, scoring
 from ledger.cli.telling import errors, tell
 from ledger.errors import FaultsFound, StoreRefused, WitnessError
 
@@ -30,9 +30,11 @@ for command in (
     recording.history,
     answering.rank,
     answering.compare,
-    answering.next_,
+    looking.next_,
+    scoring.scores,
     calculating.calculators,
     calculating.calculate,
+    measuring.measure,
     press_room.publish,
     press_room.preview,
     recording.withdraw,

@@ -17,6 +17,8 @@ from rich.table import Table
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, now
 from ledger.errors import Fault, FaultsFound, NotInLedger
+from ledger.publishing.addresses import HOME, Ways
+from ledger.publishing.reasons import reasons
 
 if TYPE_CHECKING:
     from ledger.entries.reading import Document
@@ -101,6 +103,9 @@ def show(
                 f"{rival.split('/')[-1]} {weight:+.1f}" for rival, weight in weighing.weights[ref].items()
             )
             console.print(f"weight on {question} in decibans: {parts}", markup=False)
+        for reason, standing in zip(reasons(casebook, weighing, Ways(casebook, HOME)), weighing.standings, strict=True):
+            if ref in (question, standing.rival):
+                console.print(f"{reason.plain}\n", markup=False)
     console.print(f"named by: {', '.join(used_by) or 'nothing'}", markup=False)
 
 
@@ -196,11 +201,16 @@ def post_and_report(
     """Post what changed in the entry files; return and, unless quiet, print what became of each."""
     from ledger.calculators.declared import check_calculations
     from ledger.calculators.register import REGISTER
+    from ledger.casebook.picking import check_picked
+    from ledger.photo.methods import REGISTER as METHODS
     from ledger.store.engine import open_store
     from ledger.store.posting import post as post_entries
 
     def rules(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-        return check_calculations(REGISTER, documents, changed)
+        return [
+            *check_calculations(REGISTER, documents, changed),
+            *check_picked(METHODS, documents, changed, place.root),
+        ]
 
     report = post_entries(open_store(store_path or place.store), place.entries, now(), rules, only)
     if not quiet:

@@ -11,7 +11,9 @@ from ledger.weighing.values import NONE
 
 HOME = "index.md"
 READING = "reading.md"
+SCORES = "scores.md"
 CALCULATORS = "calculators/index.md"
+METHODS = "methods/index.md"
 
 
 @dataclass(frozen=True)

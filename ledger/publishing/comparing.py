@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Lookout
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.keeping import Feasible, feasible
-from ledger.publishing.weights import Note, Part, Weight, lines, notes, sources, uncounted, weight
+from ledger.publishing.reasons import Reason, reasons
+from ledger.publishing.weights import Note, Part, Weight, beyond, lines, notes, sources, uncounted, weight
 from ledger.weighing.values import NONE, Standing, Weighing
+
+NOTICED = 0.0005  # a shift of a prior below this is not shown
 
 
 @dataclass(frozen=True)
@@ -22,9 +24,12 @@ class Rival:
     low: float | None
     high: float | None
     confidence: str
+    word: str
     interval: str
+    median: str
     first: str
     prior: Link
+    linked_prior: str
     feasible: Feasible | None
     judged: str
     untested: bool
@@ -42,6 +47,7 @@ class Answer:
 
     top: Link
     confidence: str
+    word: str
     interval: str
     judged: str
     first: str
@@ -55,16 +61,22 @@ class Answer:
 
 @dataclass(frozen=True)
 class Comparison:
-    """One weighed question."""
+    """One weighed question.
+
+    orders  of the first two over the draws, with their chances; `linked` the questions it is weighed with
+    """
 
     answer: Answer
     rivals: tuple[Rival, ...]
+    orders: tuple[tuple[Link, Link, str], ...]
+    linked: tuple[Link, ...]
+    reasons: tuple[Reason, ...]
+    beyond: tuple[Note, ...]
     notes: tuple[Note, ...]
     sources: tuple[Note, ...]
     uncounted: tuple[tuple[Link, str], ...]
     account: tuple[Part, ...]
     total: Weight
-    lookouts: tuple[Link, ...]
     cautions: tuple[str, ...]
 
 
@@ -73,16 +85,17 @@ def compare(casebook: Casebook, weighing: Weighing, ways: Ways) -> Comparison:
     return Comparison(
         answer=answer(weighing, ways),
         rivals=tuple(_rival(casebook, weighing, standing, ways) for standing in weighing.standings),
+        orders=tuple(
+            (ways.to(order.first), ways.to(order.second), words.chance(order.chance)) for order in weighing.orders[:4]
+        ),
+        linked=tuple(ways.to(ref) for ref in weighing.linked if ref != weighing.question),
+        reasons=reasons(casebook, weighing, ways),
+        beyond=beyond(casebook, weighing, ways),
         notes=notes(casebook, weighing, ways),
         sources=sources(casebook, weighing, ways),
         uncounted=uncounted(casebook, weighing, ways),
         account=lines(weighing, ways),
         total=weight(weighing.account.total),
-        lookouts=tuple(
-            ways.to(item.ref)
-            for item in casebook.of_kind("lookout")
-            if isinstance(item.entry, Lookout) and item.entry.question == weighing.question
-        ),
         cautions=_cautions(casebook, weighing, ways),
     )
 
@@ -100,6 +113,7 @@ def answer(weighing: Weighing, ways: Ways) -> Answer:
     return Answer(
         top=ways.to(top.rival),
         confidence=words.chance(top.confidence),
+        word=words.word(top.confidence),
         interval=interval(top),
         judged=f"judged in {top.judged} of {words.count(top.notes, 'note')}",
         first=_first(top, "ranked first"),
@@ -153,9 +167,12 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
         low=one.low,
         high=one.high,
         confidence=words.chance(one.confidence),
+        word=words.word(one.confidence),
         interval=interval(one),
+        median=words.chance(one.median) if interval(one) and one.median is not None else "",
         first=_first(one, "first"),
         prior=ways.to(weighing.question if one.rival == NONE else one.rival, words.chance(one.prior)),
+        linked_prior=words.chance(one.linked_prior) if abs(one.linked_prior - one.prior) > NOTICED else "",
         feasible=feasible(casebook, one.rival, ways),
         judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
         untested=not one.tested and one.rival != NONE,

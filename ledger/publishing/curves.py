@@ -75,27 +75,27 @@ def draw(name: str, title: str, axes: tuple[str, str], points: Sequence[Mapping[
     parts = [*_frame(across, up, axes)]
     for index, line in enumerate(series.values()):
         places = " ".join(f"{across.place(x):.1f},{up.place(y):.1f}" for x, y in line)
-        parts.append(f'<polyline {_look(index)} points="{places}"/>')
+        parts.append(f'<polyline {look(index)} points="{places}"/>')
     known = re.sub(r"\W", "-", name)
     svg = (
         f'<svg class="wl-chart" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" role="img" focusable="false" '
         f'aria-labelledby="curves-{known} curves-{known}-told"><title id="curves-{known}">{escape(title)}</title>'
         f'<desc id="curves-{known}-told">{escape(_told(series, axes))}</desc>{"".join(parts)}</svg>'
     )
-    legend = tuple((line, _sample(index)) for index, line in enumerate(series)) if len(series) > 1 else ()
+    legend = tuple((line, sample(index)) for index, line in enumerate(series)) if len(series) > 1 else ()
     return Chart(Markup(svg), legend, _grid(series, axes))
 
 
-def _look(index: int) -> str:
+def look(index: int) -> str:
     """Return the class and dashes of a line; past eight the colours come again, with other dashes."""
     dashes = DASHES[(index + index // COLOURS) % len(DASHES)]
     return f'class="wl-line wl-line-{index % COLOURS}"' + (f' stroke-dasharray="{dashes}"' if dashes else "")
 
 
-def _sample(index: int) -> Markup:
+def sample(index: int) -> Markup:
     return Markup(
         f'<svg class="wl-sample" viewBox="0 0 44 10" aria-hidden="true" focusable="false">'
-        f'<path {_look(index)} d="M1 5H43"/></svg>'
+        f'<path {look(index)} d="M1 5H43"/></svg>'
     )
 
 

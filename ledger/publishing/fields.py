@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Absence, Bearing, Bearings, Lookout, Mark
+from ledger.entries.models import NONE_OF_THESE, Absence, Bearing, Bearings, Lookout, Mark
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.figures import minus
+from ledger.quantities.factor import Factor
 
 STANDINGS = {
     "in-use": "in use",
@@ -108,7 +109,7 @@ def _investigation(entry: Any, ways: Ways) -> tuple[Field, ...]:
         _plain("By", *entry.by),
         _plain("Licence", entry.licence),
         _plain("Cautions", *entry.cautions),
-        _plain("Chance that a model does not apply, unless stated", words.chance(entry.doubt)),
+        _plain("Chance that a model does not apply, unless stated", words.bearing(entry.doubt)),
     )
 
 
@@ -168,7 +169,15 @@ def _tracking(casebook: Casebook, grade: str) -> Field:
 
 
 def _question(entry: Any, ways: Ways) -> tuple[Field, ...]:
-    return (_plain("Prior that none of the rivals is right", words.chance(entry.none_of_these)),)
+    resolved = entry.resolved
+    return (
+        _plain("Prior that none of the rivals is right", words.bearing(entry.none_of_these)),
+        _links("Came out as", [resolved.answer] if resolved and resolved.answer != NONE_OF_THESE else [], ways),
+        _plain("Came out as", "none of these" if resolved and resolved.answer == NONE_OF_THESE else None),
+        _plain("Known since", resolved.date if resolved else None),
+        _plain("Known by", resolved.reason if resolved else None),
+        _links("Seen in", [resolved.source] if resolved else [], ways),
+    )
 
 
 def _hypothesis(entry: Any, ways: Ways) -> tuple[Field, ...]:
@@ -177,11 +186,21 @@ def _hypothesis(entry: Any, ways: Ways) -> tuple[Field, ...]:
     )
     return (
         _links("Answers", [entry.question], ways),
-        _plain("Prior, as stated", words.chance(entry.prior)),
+        _plain("Prior, as stated", words.bearing(entry.prior)),
         _links("The prior stands on", entry.precedents, ways),
         _plain("Reason for the prior", entry.reason),
         Field("Predicts", predicted),
+        _links("True only together with", entry.needs, ways),
+        _links("Never together with", entry.rules_out, ways),
+        Field(
+            "Together as likely as apart", tuple(_favoured(ref, factor, ways) for ref, factor in entry.favours.items())
+        ),
     )
+
+
+def _favoured(ref: str, factor: Factor, ways: Ways) -> Link:
+    times = f"{factor.low:g}" if factor.low == factor.high else f"{factor.low:g} to {factor.high:g}"
+    return ways.to(ref, f"{ways.to(ref).words}: {times} times")
 
 
 def _calculation(entry: Any, ways: Ways) -> tuple[Field, ...]:
@@ -189,7 +208,7 @@ def _calculation(entry: Any, ways: Ways) -> tuple[Field, ...]:
     return (
         _links("Tests", entry.hypotheses, ways),
         _links("Held against", [observed.measurement] if observed else [], ways),
-        _plain("Chance that the model does not apply", None if entry.doubt is None else words.chance(entry.doubt)),
+        _plain("Chance that the model does not apply", None if entry.doubt is None else words.bearing(entry.doubt)),
     )
 
 
@@ -198,7 +217,11 @@ def _decision(entry: Any, ways: Ways) -> tuple[Field, ...]:
 
 
 def _lookout(entry: Any, ways: Ways) -> tuple[Field, ...]:
-    return (_links("Would help to answer", [entry.question], ways), _plain("Cost", entry.cost))
+    return (
+        _links("Would help to answer", [entry.question], ways),
+        _plain("Effort", entry.effort.text if entry.effort else None),
+        _plain("Cost", entry.cost),
+    )
 
 
 def _reply(entry: Any, ways: Ways) -> tuple[Field, ...]:
@@ -207,7 +230,14 @@ def _reply(entry: Any, ways: Ways) -> tuple[Field, ...]:
         _plain("The writer", STANCES[entry.stance]),
         _plain("From", entry.name or "a reader"),
         _plain("Date", entry.date),
+        Field("Thinks", tuple(_thought(ref, share, ways) for ref, share in entry.confidences.items())),
     )
+
+
+def _thought(ref: str, share: float, ways: Ways) -> Link:
+    if ref == NONE_OF_THESE:
+        return Link(f"None of these: {words.chance(share)}", None)
+    return ways.to(ref, f"{ways.to(ref).words}: {words.chance(share)}")
 
 
 _KINDS: dict[str, Callable[[Any, Ways], tuple[Field, ...]]] = {

@@ -16,11 +16,13 @@ from ledger.entries.models import (
     Lookout,
     Measurement,
     Precedent,
+    Question,
     Reply,
     Source,
 )
+from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import CALCULATORS, Link, Ways, published, section_of
+from ledger.publishing.addresses import CALCULATORS, METHODS, Link, Ways, published, section_of
 from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
 from ledger.publishing.figures import minus
@@ -37,13 +39,14 @@ class Line:
 
 @dataclass(frozen=True)
 class Open:
-    """One open question on the front page; `answer` is None while it is not weighed."""
+    """One question on the front page; `answer` is None while it is not weighed, `was` what it came out as."""
 
     link: Link
     answer: Answer | None
     share: float = 0.0
     low: float | None = None
     high: float | None = None
+    was: Link | None = None
 
 
 @dataclass(frozen=True)
@@ -55,16 +58,19 @@ class Look:
 
 
 def questions(casebook: Casebook, ways: Ways) -> tuple[Open, ...]:
-    """Return the open questions with their answers in short."""
+    """Return the questions with their answers in short, the open ones first."""
     rows = []
     for item in casebook.of_kind("question"):
         weighing = casebook.weighings.get(item.ref)
-        if weighing is None:
+        resolved = item.entry.resolved if isinstance(item.entry, Question) else None
+        if resolved is not None:
+            rows.append(Open(ways.to(item.ref), None, was=ways.to(resolved.answer)))
+        elif weighing is None:
             rows.append(Open(ways.to(item.ref), None))
         else:
             top = standing(weighing, weighing.leader or weighing.account.leader)
             rows.append(Open(ways.to(item.ref), answer(weighing, ways), top.confidence, top.low, top.high))
-    return tuple(rows)
+    return tuple(sorted(rows, key=lambda row: row.was is not None))
 
 
 def looks(found: tuple[Finding, ...], ways: Ways) -> tuple[Look, ...]:
@@ -86,6 +92,8 @@ def sections(casebook: Casebook, ways: Ways, register: Mapping[str, Calculator])
             f"{words.count(len(register), 'calculator')}. The computations the ledger knows.",
         )
     )
+    methods = words.count(len(WAYS), "method")
+    rows.append(Line(ways.page(METHODS, "Ways of measuring"), f"{methods}. From photographs and recordings."))
     return tuple(rows)
 
 

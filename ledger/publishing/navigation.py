@@ -1,4 +1,4 @@
-"""What stands in the navigation: the front page, every question, the sections, the calculators, how to read it all."""
+"""What stands in the navigation: front page, questions, sections, calculators, the score kept, how to read it all."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ledger.calculators.contract import Calculator
+from ledger.casebook.scores import worth_a_page
 from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS
+from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import words
-from ledger.publishing.addresses import CALCULATORS, HOME, READING, page_of, section_of
+from ledger.publishing.addresses import CALCULATORS, HOME, METHODS, READING, SCORES, page_of, section_of
 
 
 def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str, Any]]:
@@ -24,6 +26,8 @@ def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str
         {"Questions": [section_of(FOLDERS["question"]), *questions]},
         {"Sections": sections},
         {"Calculators": [CALCULATORS, *(page_of(f"calculators/{name}") for name in sorted(register))]},
+        {"Ways of measuring": [METHODS, *(page_of(f"methods/{name}") for name in WAYS)]},
+        *([{"How the forecasts fared": SCORES}] if worth_a_page(casebook) else []),
         {"How to read this": READING},
     ]
 

@@ -4,13 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib.resources import files
+from pathlib import Path
 
 from ledger.calculators.contract import Calculator
+from ledger.casebook.scores import worth_a_page
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Calculation
-from ledger.publishing import bodies, calculating, declaring, entering, listing, words
-from ledger.publishing.addresses import CALCULATORS, HOME, READING, Ways, page_of, published, section_of
+from ledger.photo.methods import REGISTER as WAYS
+from ledger.publishing import bodies, calculating, declaring, entering, listing, measuring, scoring, words
+from ledger.publishing.addresses import (
+    CALCULATORS,
+    HOME,
+    METHODS,
+    READING,
+    SCORES,
+    Ways,
+    page_of,
+    published,
+    section_of,
+)
 from ledger.publishing.comparing import compare, interval
+from ledger.publishing.firmness import firm
+from ledger.publishing.looking import Finder
+from ledger.publishing.past import past
 from ledger.publishing.rendering import page
 from ledger.publishing.sidebyside import side_by_side
 from ledger.weighing.values import NONE
@@ -19,23 +35,34 @@ ASSETS = "assets/witness"
 
 
 def make(
-    casebook: Casebook, register: Mapping[str, Calculator], pictures: frozenset[str] = frozenset()
+    casebook: Casebook,
+    register: Mapping[str, Calculator],
+    pictures: frozenset[str] = frozenset(),
+    root: Path | None = None,
 ) -> dict[str, str]:
     """Return every page as Markdown by path. The same casebook gives the same text.
 
     pictures  paths of the site's own files, from its root, that bodies may show or link to
+    root      the investigation's folder, where what was measured from is looked for; `picturing.reprints` gives the
+              pictures that pages then show
     """
     made = {HOME: _home(casebook, register, pictures), READING: _reading(casebook)}
     for kind, (_, plural, purpose) in words.KINDS.items():
         if kind != "investigation":
             here = section_of(FOLDERS[kind])
             made[here] = _section(casebook, kind, plural, purpose, here)
+    finder = Finder(casebook)
     for item in (*casebook.entries.values(), *casebook.withdrawn.values()):
         if published(item):
-            made[page_of(item.ref)] = _entry(casebook, register, item, pictures)
+            made[page_of(item.ref)] = _entry(casebook, register, finder, item, pictures, root)
+    if worth_a_page(casebook):
+        made[SCORES] = page("scores", sheet=scoring.sheet(casebook))
     made[CALCULATORS] = _calculators(casebook, register)
     for name, calculator in sorted(register.items()):
         made[page_of(f"calculators/{name}")] = _calculator(casebook, calculator)
+    made[METHODS] = measuring.methods_page(casebook)
+    for name, method in WAYS.items():
+        made[page_of(f"methods/{name}")] = measuring.method_page(casebook, method)
     return made
 
 
@@ -71,9 +98,10 @@ def _reading(casebook: Casebook) -> str:
         credibility=[
             (grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())
         ],
-        doubt=words.chance(casebook.investigation.doubt),
+        doubt=words.bearing(casebook.investigation.doubt),
         drawn=any(interval(one) for weighing in casebook.weighings.values() for one in weighing.standings),
-        margins=[(f"{least:g}", words.odds(least), name) for least, name in words.MARGINS],
+        margins=words.margins(),
+        ladder=words.ladder(),
         calculators=Ways(casebook, READING).page(CALCULATORS, "calculators"),
     )
 
@@ -89,7 +117,14 @@ def _section(casebook: Casebook, kind: str, plural: str, purpose: str, here: str
     )
 
 
-def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, pictures: frozenset[str]) -> str:
+def _entry(
+    casebook: Casebook,
+    register: Mapping[str, Calculator],
+    finder: Finder,
+    item: Item,
+    pictures: frozenset[str],
+    root: Path | None,
+) -> str:
     ways = Ways(casebook, page_of(item.ref))
     sheet = entering.sheet(casebook, item, pictures)
     weighing = casebook.weighings.get(item.ref)
@@ -105,6 +140,9 @@ def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, p
             "question",
             sheet=sheet,
             comparison=compared,
+            past=past(casebook, item.ref, ways),
+            firm=firm(casebook.firmness(), weighing, ways),
+            next=finder.next_on(item.ref, ways),
             heads=[ways.to(rival).words for rival in rivals],
             rows=rows,
             cautions=cautions,
@@ -121,6 +159,7 @@ def _entry(casebook: Casebook, register: Mapping[str, Calculator], item: Item, p
         outcomes=entering.outcomes(item, ways),
         place=entering.place(casebook, item, ways),
         soundness=entering.soundness(casebook, item, ways),
+        measuring=measuring.measuring(casebook, item, ways, root),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import inf
 
@@ -9,6 +10,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Entry, Evidence, Measurement, Source
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.reasons import link_named
 from ledger.weighing.values import AccountLine, Weighing
 
 
@@ -59,7 +61,37 @@ def weight(decibans: float) -> Weight:
 
 def notes(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
     """Return every note that was weighed, the one with the greatest weight for any rival first."""
-    return tuple(_note(casebook, weighing, ref, ways) for ref in _by_weight(weighing) if not _is_source(ref))
+    told = (ref for ref in _by_weight(weighing) if not _is_source(ref) and ref != weighing.question)
+    return tuple(_note(casebook, weighing, ref, ways) for ref in told)
+
+
+def beyond(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
+    """Return what moves the rivals beside notes and calculations: the priors, the links and what comes through them."""
+    own = weighing.weights.get(weighing.question)
+    rows = [_beside(Link("The priors, against level ones", None), weighing, own)] if own else []
+    order = sorted(weighing.through, key=lambda ref: (" " not in ref, -max(map(abs, weighing.through[ref].values()))))
+    for ref in order:
+        link = link_named(ref, ways) if " " in ref else _through(ref, ways)
+        if link is not None:
+            rows.append(_beside(link, weighing, weighing.through[ref], ref))
+    return tuple(rows)
+
+
+def _through(ref: str, ways: Ways) -> Link | None:
+    """Return what comes through links in words; sources are left out, for their notes are there."""
+    if _is_source(ref):
+        return None
+    tested = ref.removeprefix(TOGETHER)
+    if tested != ref:
+        return ways.to(tested, f"Feasibility: {ways.to(tested).words}")
+    words_ = ways.to(ref).words
+    return ways.to(ref, f"The priors of “{words_}”" if ref.startswith("questions/") else words_)
+
+
+def _beside(link: Link, weighing: Weighing, row: Mapping[str, float], ref: str = "") -> Note:
+    infinite = weighing.infinite.get(ref, ())
+    shown = tuple(UNBOUNDED if one.rival in infinite else weight(row[one.rival]) for one in weighing.standings)
+    return Note(link, "", None, None, "", "", "", shown)
 
 
 def sources(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:

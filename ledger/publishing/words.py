@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import floor, isfinite
+from math import floor, isfinite, isinf
 
-from ledger.quantities.chance import Chance
+from ledger.quantities.chance import ABOVE, BELOW, LADDER, Chance, word_for
+from ledger.weighing.strength import STEPS, strength
 
 MINUS = "−"
 PERCENT = "\N{NO-BREAK SPACE}%"
@@ -51,14 +52,6 @@ PARTS = {
     "feasibility": "Feasibility",
     "links": "Links to other questions",
 }
-# The words for a margin, by its least size in decibans.
-MARGINS = (
-    (20.0, "an overwhelming lead"),
-    (10.0, "a strong lead"),
-    (5.0, "a clear lead"),
-    (2.0, "a slight lead"),
-    (0.0, "hardly a lead"),
-)
 
 
 def chance(share: float) -> str:
@@ -71,6 +64,25 @@ def chance(share: float) -> str:
         return f"over 99{PERCENT}"
     places = 1 if share < 0.0095 else 0
     return f"{100 * share:.{places}f}{PERCENT}"
+
+
+def confidence(share: float) -> str:
+    """Return a confidence with its word on the ICD 203 ladder: `82 % – very likely`.
+
+    Below 1 % and above 99 % the ladder has no word. That is said, and the number is then not rounded onto the ladder.
+    Raises ValueError for what is no chance.
+    """
+    word, shown = word_for(share), chance(share)
+    if word == BELOW:
+        return f"{shown if share < 0.0095 else f'under 1{PERCENT}'} – below the ladder"
+    if word == ABOVE:
+        return f"{shown if share == 1 else f'over 99{PERCENT}'} – above the ladder"
+    return f"{shown} – {word}"
+
+
+def word(share: float) -> str:
+    """Return the word alone that `confidence` gives a chance."""
+    return confidence(share).partition(" – ")[2]
 
 
 def spread(low: float, high: float) -> str:
@@ -121,8 +133,28 @@ def odds(weight: float) -> str:
 
 
 def margin(weight: float) -> str:
-    """Return the word for a margin of this many decibans."""
-    return next(words for least, words in MARGINS if abs(weight) >= least)
+    """Return the word of Kass and Raftery for a margin of this many decibans, with their name; it has no sign."""
+    return f"“{strength(abs(weight)).word}” on the Kass–Raftery scale"
+
+
+def ladder() -> tuple[tuple[str, str, str], ...]:
+    """Return the ICD 203 ladder as rows: the word, its synonyms, its range."""
+    return tuple((first, ", ".join(others), spread(low, high)) for (first, *others), low, high in LADDER)
+
+
+def margins() -> tuple[tuple[str, str, str], ...]:
+    """Return each bound of the Kass–Raftery scale in decibans and as odds, with the word for what exceeds it."""
+    return tuple((f"{step.decibans:.1f}", f"{step.above:g} to 1", step.word) for step in STEPS)
+
+
+def weighed(weight: float) -> str:
+    """Return decibans with the word of Kass and Raftery: `+14.2 decibans – strong`.
+
+    What speaks against is said to be for the other side, for `positive` is a word of the scale and no sign.
+    """
+    side = " for the other side" if leaning(weight) == "against" else ""
+    said = decibans(weight) if isinf(weight) else f"{decibans(weight)} decibans – {strength(weight).word}"
+    return said + side
 
 
 def adding_up(parts: Sequence[float], total: float) -> tuple[str, ...]:
