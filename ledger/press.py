@@ -31,6 +31,7 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.errors import WitnessError
 from ledger.publishing import navigation, pages
+from ledger.publishing.picturing import of_the_site, reprints
 
 THEME = Path(__file__).parent / "publishing" / "theme"
 STYLE = f"{pages.ASSETS}/witness.css"
@@ -71,13 +72,14 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     def on_files(self, files: Files, config: MkDocsConfig) -> Files:
         """Add the generated pages and assets, and the navigation; pages of one's own come after."""
-        casebook = self._casebook()
+        casebook, root = self._casebook(), Path(self.config.ledger).parent
         if unwanted := files.get_file_from_path(MAP):
             files.remove(unwanted)
+        _without_metadata(files, config)
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
         config.extra["witness_invented"] = casebook.investigation.invented
-        made = pages.make(casebook, REGISTER, frozenset(own))
-        assets = pages.assets()
+        made = pages.make(casebook, REGISTER, frozenset(own), root)
+        assets = {**pages.assets(), **reprints(casebook, root)}
         for taken in sorted({*made, *assets} & set(own)):
             raise PluginError(
                 f"{Path(config.docs_dir).name}/{taken} stands where the ledger puts a page of its own: rename it."
@@ -167,6 +169,18 @@ def _supplied(fresh: Callable[[], Casebook] | None, watched: Path | None = None)
     finally:
         _fresh.reset(tokens[0])
         _watched.reset(tokens[1])
+
+
+def _without_metadata(files: Files, config: MkDocsConfig) -> None:
+    """Have pictures among one's own files published from their pixels alone."""
+    for file in files:
+        if file.src_dir == config.docs_dir and file.abs_src_path is not None:
+            try:
+                content = of_the_site(Path(file.abs_src_path), file.src_uri)
+            except WitnessError as error:
+                raise PluginError(str(error)) from error
+            if content is not None:
+                file.content_bytes = content
 
 
 class _Complaints(logging.Handler):

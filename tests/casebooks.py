@@ -358,7 +358,18 @@ def _weighing(
 ) -> Weighing:
     standings = tuple(
         Standing(
-            rival, prior, confidence, low, high, first, judged, notes, rival in rest["tested"], 2 * judged >= notes
+            rival,
+            prior,
+            prior,
+            confidence,
+            low,
+            confidence if low is not None else None,
+            high,
+            first,
+            judged,
+            notes,
+            rival in rest["tested"],
+            2 * judged >= notes,
         )
         for rival, (prior, confidence, low, high, first, judged) in confidences.items()
     )

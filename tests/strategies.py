@@ -12,6 +12,7 @@ import typing
 from typing import Any
 
 from hypothesis import strategies as st
+from pydantic import AfterValidator
 
 from ledger.entries import fields, models
 
@@ -114,6 +115,11 @@ def references(folder: str) -> st.SearchStrategy[str]:
     return st.one_of(names(), names().map(lambda name: f"{folder}/{name}"))
 
 
+def answers() -> st.SearchStrategy[str]:
+    """Rivals of a question, short or in full, and none of them."""
+    return st.one_of(references("hypotheses"), st.just(fields.NONE_OF_THESE))
+
+
 def dates() -> st.SearchStrategy[str | int]:
     """Years, months and days."""
     return st.one_of(st.integers(1800, 2100), st.sampled_from(("2031", "2031-05", "2031-05-17", "1911-12-31")))
@@ -154,6 +160,14 @@ def chances() -> st.SearchStrategy[str | float]:
     )
 
 
+def factors() -> st.SearchStrategy[str | float]:
+    """Factors on a pair of hypotheses, as numbers and ranges."""
+    return st.one_of(
+        st.integers(1, 50).map(lambda tenths: tenths / 10),
+        st.tuples(st.integers(1, 9), st.integers(11, 40)).map(lambda ends: f"{ends[0] / 10}..{ends[1] / 10}"),
+    )
+
+
 def bearings() -> st.SearchStrategy[Any]:
     """How probable a note is under a rival, or how surely something absent would have shown."""
     return st.one_of(chances(), chances().map(lambda chance: {"would-show": chance}))
@@ -182,6 +196,21 @@ def marks() -> st.SearchStrategy[dict[str, Any]]:
     )
     both = st.fixed_dictionaries({"label": prose(), "page": _PLACES["page"], "clause": texts()})
     return st.one_of(one, both)
+
+
+def picked() -> st.SearchStrategy[dict[str, Any]]:
+    """Picks of a measurement: points by role, and quantities, words and lists of both that are known beside them."""
+    one = st.one_of(quantities(), quantities(""), st.sampled_from(("left", "from-one-end", "unknown", "none")))
+    known = st.dictionaries(names(), st.one_of(one, st.lists(one, min_size=1, max_size=3)), max_size=3)
+    lens = st.one_of(
+        st.sampled_from(("none", "unknown")), st.dictionaries(names(), quantities(""), min_size=1, max_size=3)
+    )
+    points = st.dictionaries(names(), st.lists(_pairs(2), min_size=1, max_size=4), min_size=1, max_size=3)
+    doubt = st.one_of(st.integers(1, 9), st.floats(0.1, 9))
+    return st.fixed_dictionaries(
+        {"by": names(), "points": points},
+        optional={"file": prose(), "doubt": doubt, "known": known, "lens": lens, "size": _pairs(2)},
+    )
 
 
 def _cells() -> st.SearchStrategy[Any]:
@@ -229,10 +258,14 @@ def _of_fields() -> dict[Any, st.SearchStrategy[Any]]:
         fields.CalculationName: references("calculations"),
         fields.QuantityField: quantities(),
         fields.ChanceField: chances(),
+        fields.OpenChanceField: chances(),
+        fields.FactorField: factors(),
         fields.Credibility: st.one_of(st.integers(1, 6), st.integers(1, 6).map(str)),
         models.Bearings: st.dictionaries(st.one_of(names(), st.just("others")), bearings(), max_size=4),
         models.Mark: marks(),
+        models.Picked: picked(),
         models.Criterion: criteria(),
+        typing.Annotated[str, AfterValidator(fields.answer)]: answers(),
         float: st.integers(1, 99).map(lambda hundredths: hundredths / 100),
         str: texts(),
         bool: st.booleans(),
@@ -277,15 +310,18 @@ def _with_ground(front: dict[str, Any]) -> dict[str, Any]:
 
 def _once_named(front: dict[str, Any]) -> dict[str, Any]:
     """Keep, of keys that name the same entry short and in full, the full one."""
-    predicts = front.get("predicts", {})
-    kept = {key: value for key, value in predicts.items() if f"measurements/{key}" not in predicts}
-    return {**front, "predicts": kept} if predicts else front
+    kept = {
+        field: {key: value for key, value in front[field].items() if f"{folder}/{key}" not in front[field]}
+        for field, folder in (("predicts", "measurements"), ("favours", "hypotheses"), ("confidences", "hypotheses"))
+        if field in front
+    }
+    return {**front, **kept}
 
 
 def fronts(kind: str) -> st.SearchStrategy[dict[str, Any]]:
     """Front matter that the kind's model accepts."""
     made = of_model(models.MODELS[kind])
-    return made.map(_with_ground).map(_once_named) if kind == "hypothesis" else made
+    return made.map(_with_ground).map(_once_named) if kind == "hypothesis" else made.map(_once_named)
 
 
 def documents() -> st.SearchStrategy[tuple[str, str, dict[str, Any], str]]:

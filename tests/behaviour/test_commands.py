@@ -415,7 +415,7 @@ def test_next_ranks_what_to_look_for(run: Run, case: Path) -> None:
     code, _, err = run("post", "--in", case)
     assert code == 0, err
     _, out, _ = run("next", "--in", case, "--json")
-    found = json.loads(out)
+    found = json.loads(out)["lookouts"]
     assert list(found) == ["lookouts/sharp", "lookouts/blunt"]
     assert found["lookouts/sharp"]["gain"] > 0.2
     assert found["lookouts/blunt"]["gain"] == pytest.approx(0, abs=1e-12)

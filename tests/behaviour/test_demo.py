@@ -11,12 +11,21 @@ import pytest
 from ledger.calculators.declared import check_calculations
 from ledger.calculators.register import REGISTER
 from ledger.casebook.opening import open_casebook
+from ledger.casebook.scores import scores
 from ledger.casebook.values import Casebook
 from ledger.casebook.verifying import problems
+from ledger.entries.models import Calculation, Hypothesis, Lookout, Reply
 from ledger.press import build
+from ledger.quantities.units import same_dimension
 from ledger.store.engine import open_store
 from ledger.store.posting import Report, post
 
+OPEN = {
+    "questions/how-the-oil-gets-there",
+    "questions/what-carries-the-torque",
+    "questions/what-moves-the-selectors",
+    "questions/where-the-sleeves-sit",
+}
 ROOT = Path(__file__).parents[2]
 LEAST = {
     "question": 4,
@@ -77,6 +86,71 @@ def test_the_ranking_is_no_foregone_conclusion(casebook: Casebook) -> None:
     first, second = casebook.weighings["questions/what-moves-the-selectors"].standings[:2]
     assert first.confidence < 0.8
     assert second.confidence > 0.1
+
+
+def test_the_demo_links_its_questions_in_every_way(casebook: Casebook) -> None:
+    """Links need, rule out, and favour by a number and by a range; they join three or more of the open questions."""
+    links = casebook.links
+    assert {link.kind for link in links} == {"needs", "rules-out", "favours"}
+    assert {link.stated is None for link in links if link.kind == "favours"} == {True, False}
+    owners = {item.ref: item.entry.question for item in casebook.entries.values() if isinstance(item.entry, Hypothesis)}
+    linked = {owners[rival] for link in links for rival in (link.one, link.other)}
+    assert len(linked & OPEN) >= 3
+    assert not any(weighing.impossible for weighing in casebook.weighings.values())
+
+
+def test_every_link_of_the_demo_has_its_reason_beside_it(casebook: Casebook) -> None:
+    """The text of a hypothesis that states a link leads to the hypothesis it speaks of."""
+    for link in casebook.links:
+        assert f"]({link.other})" in casebook.entries[link.one].body, link.name
+
+
+def test_the_demo_states_priors_and_doubts_as_ranges_and_words(casebook: Casebook) -> None:
+    """Some priors are ranges, one is a word, some are numbers; a calculation's doubt is a range."""
+    entries = [item.entry for item in casebook.entries.values()]
+    priors = [entry.prior for entry in entries if isinstance(entry, Hypothesis)]
+    assert {prior.word is not None for prior in priors} == {True, False}
+    assert {prior.low < prior.high for prior in priors if prior.word is None} == {True, False}
+    doubts = [entry.doubt for entry in entries if isinstance(entry, Calculation) and entry.doubt is not None]
+    assert any(doubt.low < doubt.high for doubt in doubts)
+
+
+def test_every_lookout_of_the_demo_says_how_long_it_takes(casebook: Casebook) -> None:
+    """Each has an effort, a time, and most of them with its doubt."""
+    efforts = [item.entry.effort for item in casebook.of_kind("lookout") if isinstance(item.entry, Lookout)]
+    assert len(efforts) >= 5
+    assert all(effort is not None and same_dimension(effort.unit, "h") for effort in efforts)
+    assert any(effort.std > 0 for effort in efforts if effort is not None)
+
+
+def test_the_demo_has_questions_that_came_out_and_was_wrong_on_one(casebook: Casebook) -> None:
+    """Two or more are resolved, four stay open; the ledger had a forecast of each, and not every answer led in it."""
+    found = scores(casebook)
+    assert len(found.answered) >= 2
+    assert {item.ref for item in casebook.of_kind("question")} - {one.question for one in found.answered} == OPEN
+    assert all(one.resolved.source in casebook.entries for one in found.answered)
+    held = [(one.resolved.answer, judged.forecast) for one in found.answered for judged in one.judged]
+    own = [(answer, forecast.confidences) for answer, forecast in held if forecast.kind == "ledger"]
+    assert len(own) == len(found.answered)
+    assert {max(shares, key=shares.__getitem__) == answer for answer, shares in own} == {True, False}
+
+
+def test_readers_of_the_demo_say_how_sure_they_are(casebook: Casebook) -> None:
+    """Several readers and the author, one without a name and one without consent, speak to what is known and open."""
+    told = [item.entry for item in casebook.of_kind("reply") if isinstance(item.entry, Reply)]
+    sure = [reply for reply in told if reply.confidences]
+    assert {reply.name is None for reply in sure} == {reply.consent for reply in sure} == {True, False}
+    found = scores(casebook)
+    assert {one.kind for one in found.forecasters} >= {"ledger", "author", "reader", "unnamed"}
+    assert set(found.readers) & OPEN
+    assert set(found.readers) - OPEN
+
+
+def test_a_reader_of_the_demo_was_too_sure(casebook: Casebook) -> None:
+    """Somebody gave no chance to what came true; the ledger did not."""
+    infinite = {one.kind: one.bits.infinite for one in scores(casebook).forecasters}
+    assert infinite["ledger"] == 0
+    assert any(one.bits.infinite for one in scores(casebook).forecasters if one.kind == "reader")
 
 
 def test_the_demo_is_published_strictly(posted: tuple[Path, Report], casebook: Casebook) -> None:

@@ -85,7 +85,7 @@ TWENTY: dict[str, str | bytes] = {
         "kind: hypothesis\n"
         "title: A drum\n"
         "question: forks\n"
-        'prior: "0.5"\n'
+        'prior: not so often\n'
         "reason: seen before\n"
         "precedents: &all []\n"
         "---\n"
@@ -102,7 +102,7 @@ EXPECTED = [
     ("evidence/sleeve-groove.md", 5, "credibilty", "`credibility`"),
     ("evidence/sleeve-groove.md", 8, "bearing.drum", "Keep one"),
     ("evidence/sleeve-groove.md", 9, "bearing.face-cam.would-sho", "`would-show`"),
-    ("hypotheses/drum.md", 5, "prior", "without quotes"),
+    ("hypotheses/drum.md", 5, "prior", "The words are"),
     ("hypotheses/drum.md", 7, "precedents", "Take `&all` out"),
     ("investigation/gearbox.md", 4, "by", "[A. Name]"),
     ("investigation/gearbox.md", 6, "invented", "`true` or `false`"),

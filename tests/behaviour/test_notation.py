@@ -278,6 +278,36 @@ def test_what_is_no_chance(written: str | float, remedy: str) -> None:
     assert remedy in caught.value.remedy
 
 
+@pytest.mark.parametrize(
+    ("written", "remedy"),
+    [
+        (
+            "About as  likely as not",
+            "`about as likely as not` is a word of the IPCC's likelihood scale, 0.33..0.66 there, and ladders are "
+            "never mixed: write `0.33..0.66`, or the ICD 203 word for the middle of it, `roughly even chance` "
+            "(0.45..0.55).",
+        ),
+        (
+            "virtually certain",
+            "`virtually certain` is a word of the IPCC's likelihood scale, 0.99..1 there, and ladders are never mixed: "
+            "write `0.99..1`, for ICD 203 has no word above 99 %.",
+        ),
+        (
+            "highly likly",
+            "Did you mean `highly likely`? `highly likely` is a word of the UK's PHIA yardstick, 0.8..0.9 there, and "
+            "ladders are never mixed: write `0.8..0.9`, or the ICD 203 word for the middle of it, `very likely` "
+            "(0.8..0.95).",
+        ),
+        ("high confidence", "Write the chance, such as `0.3`, `0.2..0.6` or `very likely`."),
+    ],
+)
+def test_ladders_are_never_mixed(written: str, remedy: str) -> None:
+    """A word of another ladder is refused with that ladder, its range, and what to write; confidence is no chance."""
+    with pytest.raises(NotationError) as caught:
+        parse_chance(written)
+    assert caught.value.remedy == remedy
+
+
 @pytest.mark.parametrize("chance", [-0.1, 1.1, float("nan")])
 def test_no_word_for_what_is_no_chance(chance: float) -> None:
     """A number outside 0 to 1 has no word."""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
+from ledger.errors import WeighingRefused
 from ledger.publishing import words
 
 
@@ -61,3 +64,66 @@ def test_odds_of_a_margin() -> None:
 def test_parts_that_do_not_add_up_are_not_made_to() -> None:
     """An account whose parts do not give its total is shown as it is, not mended."""
     assert words.adding_up([1.0, 1.0], 5.0) == ("+1.0", "+1.0")
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        (0.82, "82 % – very likely"),
+        (0.8, "80 % – likely"),
+        (0.5, "50 % – roughly even chance"),
+        (0.01, "1 % – almost no chance"),
+        (0.99, "99 % – almost certain"),
+        (0.0097, "under 1 % – below the ladder"),
+        (0.0074, "0.7 % – below the ladder"),
+        (0.0004, "under 0.1 % – below the ladder"),
+        (0.9949, "over 99 % – above the ladder"),
+        (0.9999, "over 99 % – above the ladder"),
+        (0, "0 % – below the ladder"),
+        (1, "100 % – above the ladder"),
+    ],
+)
+def test_a_confidence_has_its_word(share: float, said: str) -> None:
+    """A confidence is a number and its ICD 203 word; off the ladder no word is lent, and no rounding puts it back."""
+    assert words.confidence(share).replace("\N{NO-BREAK SPACE}", " ") == said
+
+
+@pytest.mark.parametrize("share", [-0.01, 1.01, math.nan])
+def test_what_is_no_chance_is_no_confidence(share: float) -> None:
+    """A number outside 0 to 1 is refused, not shown."""
+    with pytest.raises(ValueError, match="no chance"):
+        words.confidence(share)
+
+
+@pytest.mark.parametrize(
+    ("weight", "said"),
+    [
+        (14.2, "+14.2 decibans – strong"),
+        (-14.2, "−14.2 decibans – strong for the other side"),
+        (8.1, "+8.1 decibans – positive"),
+        (30, "+30.0 decibans – very strong"),
+        (-0.04, "0.0 decibans – not worth more than a bare mention"),
+        (math.inf, "beyond measure"),
+        (-math.inf, "beyond measure for the other side"),
+    ],
+)
+def test_a_weight_has_its_word(weight: float, said: str) -> None:
+    """Decibans stand with the word of Kass and Raftery, and which side it is for is said where the sign is minus."""
+    assert words.weighed(weight) == said
+
+
+def test_a_weight_that_is_no_number_is_not_shown() -> None:
+    """NaN is refused rather than put into words."""
+    with pytest.raises(WeighingRefused, match="no number"):
+        words.weighed(math.nan)
+
+
+def test_a_margin_has_one_scale() -> None:
+    """A margin is named on the scale of Kass and Raftery, by name, and the table for readers is that scale."""
+    assert words.margin(8.1) == "“positive” on the Kass–Raftery scale"
+    assert [row[2] for row in words.margins()] == [
+        "not worth more than a bare mention",
+        "positive",
+        "strong",
+        "very strong",
+    ]

@@ -10,6 +10,7 @@ import pytest
 from jinja2 import UndefinedError
 
 from ledger.casebook.values import Edition
+from ledger.photo.methods import METHODS
 from ledger.publishing import navigation, pages, rendering
 from ledger.publishing.addresses import page_of
 from ledger.weighing.values import NONE, Account, Weighing
@@ -30,10 +31,13 @@ def text(page: str) -> str:
 
 
 def test_every_entry_and_calculator_has_a_page(made: dict[str, str]) -> None:
-    """Each standing or withdrawn entry has a page, but for the reply held without consent; so has each calculator."""
+    """Each standing or withdrawn entry has a page, but for the reply held without consent; so has each calculator.
+
+    And each way of measuring.
+    """
     wanted = {page_of(ref) for ref in (*casebooks.FRONTS, *casebooks.GONE) if ref != "replies/held-back"}
-    wanted |= {f"calculators/{name}.md" for name in REGISTER}
-    wanted |= {"index.md", "reading.md", "calculators/index.md"}
+    wanted |= {f"calculators/{name}.md" for name in REGISTER} | {f"methods/{one.name}.md" for one in METHODS}
+    wanted |= {"index.md", "reading.md", "calculators/index.md", "methods/index.md"}
     wanted |= {
         f"{folder}/index.md"
         for folder in ("questions", "hypotheses", "evidence", "sources", "measurements", "calculations")
@@ -71,7 +75,7 @@ def test_the_front_page_says_what_it_is(made: dict[str, str]) -> None:
         "rivets shut",
         "What moves the forks? Leading: A turning drum with four tracks 78 %",
         "Then: None of these , 12 %",
-        "+8.1 decibans: a clear lead, odds of about 6.5 to 1",
+        "+8.1 decibans: “positive” on the Kass–Raftery scale, odds of about 6.5 to 1",
         "too few to lead",
         "evidence/nowhere",
         "Turning shafts draw in cloth",
@@ -94,22 +98,25 @@ def test_a_real_mechanism_has_no_banner() -> None:
 def test_the_comparison_answers_first(made: dict[str, str]) -> None:
     """The leader, its confidence, the margin in decibans and words, and judged n of m stand before everything else."""
     said = text(made["questions/forks.md"].partition("## Rivals")[0])
-    for words in ("Leading: A turning drum", "78 % confidence (90 % range 61 % to 89 %)", "judged in 6 of 6 notes"):
+    for words in ("Leading: A turning drum", "78 % confidence – likely (90 % range 61 % to 89 %)", "judged in 6 of 6 notes"):
         assert words in said
-    assert "Over None of these (12 %): +8.1 decibans , a clear lead, odds of about 6.5 to 1" in said
+    assert (
+        "Over None of these (12 %): +8.1 decibans , “positive” on the Kass–Raftery scale, odds of about 6.5 to 1"
+        in said
+    )
 
 
 def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
     """Each rival has confidence, prior, feasibility or `untested`, judged n of m; numbers have criterion and chance."""
     said = text(made["questions/forks.md"])
     assert (
-        "A turning drum with four tracks leads 78 % 61 % to 89 %; first in 99 % of the draws "
+        "A turning drum with four tracks leads 78 % likely; 61 % to 89 %, median 78 %; first in 99 % of the draws "
         "45 % some setting keeps all criteria in 93 % of the draws The best single setting (Angle between positions: "
         "45 deg) in Does the drum find room for every position? : Fits into one turn, must hold: kept in 93 % of the "
         "draws. 6 of 6" in said
     )
     assert (
-        "Four small hydraulic rams judged too seldom to lead 3 % under 0.1 % to 9 %; "
+        "Four small hydraulic rams judged too seldom to lead 3 % almost no chance; under 0.1 % to 9 %, median 3 %; "
         "first in none of the draws 25 % untested 2 of 6" in said
     )
     assert "at most 62 ± 3 mm: kept in over 99 % of the draws" in said
@@ -167,7 +174,12 @@ def test_a_leader_below_another_is_no_lead() -> None:
     """A leader that stands below one judged too seldom is not said to be ahead."""
     book = casebooks.casebook().weighings[FORKS]
     drum, none, cam, rams = book.standings
-    standings = (replace(rams, confidence=0.8), replace(drum, confidence=0.1), none, cam)
+    standings = (
+        replace(rams, confidence=0.8),
+        replace(drum, confidence=0.1),
+        replace(none, confidence=0.06),
+        replace(cam, confidence=0.04),
+    )
     account = replace(book.account, leader=DRUM, runner_up=RAMS, total=-9.0)
     said = question(standings=standings, account=account)
     assert "Against Four small hydraulic rams (80 %): −9.0 decibans ." in said
@@ -175,7 +187,7 @@ def test_a_leader_below_another_is_no_lead() -> None:
         "The one that stands highest was judged in only 2 of 6 notes, under half, "
         "and so is not called the leader although it stands higher." in said
     )
-    assert "a clear lead" not in said
+    assert "Kass–Raftery" not in said
 
 
 def test_a_lead_without_bound() -> None:
@@ -307,7 +319,8 @@ def test_how_to_read_it_all_has_the_tables_in_use(made: dict[str, str]) -> None:
         "B usually reliable 85 %",
         "2 probably true 85 %",
         "is 5 % here",
-        "20 decibans about 100 to 1 an overwhelming lead",
+        "More than is odds of more than and is called 0.0 decibans 1 to 1 not worth more than a bare mention",
+        "4.8 decibans 3 to 1 positive 13.0 decibans 20 to 1 strong 21.8 decibans 150 to 1 very strong",
         "Each question judges soundness apart",
     ):
         assert words in said

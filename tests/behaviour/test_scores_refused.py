@@ -5,16 +5,8 @@ import math
 import pytest
 
 from ledger.errors import WeighingRefused
-from ledger.weighing.scoring import (
-    brier_half,
-    brier_original,
-    calibration,
-    decompose,
-    effective_number,
-    linear_pool,
-    logarithmic,
-    logarithmic_pool,
-)
+from ledger.weighing.pools import effective_number, linear_pool, logarithmic_pool
+from ledger.weighing.scoring import brier_half, brier_original, calibration, decompose, logarithmic
 
 EVEN = [[0.5, 0.5], [0.5, 0.5]]
 

@@ -7,8 +7,8 @@ import pytest
 
 from ledger.errors import WeighingRefused
 from ledger.weighing.checking import check
-from ledger.weighing.values import NONE, Case, Feasibility, Note, Prediction
-from ledger.weighing.weigh import weigh
+from ledger.weighing.values import NONE, Case, Feasibility, Link, Note, Prediction
+from ledger.weighing.weigh import weigh, weigh_together
 from ledger.weighing.weights import decibans
 
 NOTE = Note("evidence/groove", "sources/photo", 0.8, {"drum": 0.9, "rack": 0.2})
@@ -130,3 +130,48 @@ def test_no_decibans_without_a_ratio(ratio):
     """A ratio that is not a finite number above 0 has no decibans."""
     with pytest.raises(WeighingRefused, match="has no decibans"):
         decibans(ratio)
+
+
+OTHER = Case("questions/arms", {"lever": 0.5, "cable": 0.4, NONE: 0.1}, {})
+LINKS = [
+    ([Link("drum", "needs", "rod")], "the link `drum needs rod` speaks of rod, a rival of no question here. Name one"),
+    ([Link("rod", "needs", "drum")], "the link `rod needs drum` speaks of rod, a rival of no question here. Name one"),
+    ([Link("drum", "needs", NONE)], "speaks of none-of-these, a rival of no question here. Name one"),
+    ([Link("drum", "rules-out", "rack")], "is between rivals of one question, which exclude each other. Leave it out."),
+    ([Link("drum", "likes", "lever")], "is of the kind likes; expected one of needs, rules-out, favours."),
+    ([Link("drum", "favours", "lever", 0.0)], "the factor of `drum favours lever` is 0.0; expected a finite number"),
+    ([Link("drum", "favours", "lever", -2.0)], "the factor of `drum favours lever` is -2.0; expected a finite number"),
+    ([Link("drum", "favours", "lever", math.inf)], "the factor of `drum favours lever` is inf; expected"),
+    ([Link("drum", "favours", "lever", math.nan)], "the factor of `drum favours lever` is nan; expected"),
+    ([Link("drum", "needs", "lever"), Link("drum", "favours", "lever", 2.0)], "drum and lever are linked twice"),
+    ([Link("drum", "rules-out", "lever"), Link("lever", "rules-out", "drum")], "lever and drum are linked twice"),
+    ([Link("drum", "needs", "lever"), Link("drum", "needs", "lever")], "drum and lever are linked twice"),
+]
+
+
+@pytest.mark.parametrize(("links", "words"), LINKS, ids=[words for _, words in LINKS])
+def test_each_planted_fault_of_a_link_is_refused_with_its_remedy(links, words):
+    """A link that does not fit, or says a thing twice, is refused: what was given, and how to mend it."""
+    with pytest.raises(WeighingRefused) as refused:
+        weigh_together([SOUND, OTHER], links)
+    lines = [line for line in str(refused.value).splitlines() if words in line]
+    assert len(lines) == 1
+    assert lines[0].endswith(".")
+
+
+def test_a_rival_of_two_questions_is_refused_where_links_would_be_unclear():
+    """Without links two questions may share a rival's name; with them it is refused."""
+    twin = replace(OTHER, prior={"drum": 0.5, "cable": 0.4, NONE: 0.1})
+    assert set(weigh_together([SOUND, twin], [])) == {"questions/forks", "questions/arms"}
+    with pytest.raises(WeighingRefused, match="drum is a rival of 2 questions; expected one, so that links are clear"):
+        weigh_together([SOUND, twin], [Link("cable", "needs", "rack")])
+
+
+def test_all_faults_of_links_are_named_at_once():
+    """Three faults in two links make three lines, and a fault of a case comes before them."""
+    links = [Link("drum", "likes", "rod"), Link("drum", "favours", "lever", 0.0)]
+    with pytest.raises(WeighingRefused) as refused:
+        weigh_together([SOUND, OTHER], links)
+    assert len(str(refused.value).splitlines()) == 3
+    with pytest.raises(WeighingRefused, match="the priors sum to"):
+        weigh_together([SOUND, replace(OTHER, prior={"lever": 0.5, NONE: 0.1})], links)

@@ -11,7 +11,8 @@ from scipy import stats
 from ledger.entries import completeness
 from ledger.errors import WeighingRefused
 from ledger.weighing import looking
-from ledger.weighing.looking import entropy, mutual_information, worth
+from ledger.weighing.information import entropy, mutual_information
+from ledger.weighing.looking import worth
 from ledger.weighing.values import NONE, Case, Note
 from ledger.weighing.weigh import weigh
 

@@ -8,17 +8,8 @@ from scipy.special import softmax
 from sklearn.calibration import calibration_curve
 from sklearn.metrics import brier_score_loss, log_loss
 
-from ledger.weighing.scoring import (
-    CalibrationLine,
-    brier_half,
-    brier_original,
-    calibration,
-    decompose,
-    effective_number,
-    linear_pool,
-    logarithmic,
-    logarithmic_pool,
-)
+from ledger.weighing.pools import effective_number, linear_pool, logarithmic_pool
+from ledger.weighing.scoring import CalibrationLine, brier_half, brier_original, calibration, decompose, logarithmic
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -91,3 +82,13 @@ def test_logarithmic_pool_is_a_softmax_of_mean_logarithms(seed):
 def test_effective_number_by_hand():
     """Weights 1, 1, 2 tell as much as 16/6 equal ones."""
     assert effective_number([1, 1, 2]) == pytest.approx(16 / 6, rel=1e-12)
+
+
+def test_what_a_bin_leaves_over_by_hand():
+    """Of .1 (false) and .3 (true) in one bin: REL .09, RES 0, UNC .25, variance .01 less twice the covariance .05."""
+    parts = decompose([0.1, 0.3], [0, 1], [0.0, 1.0])
+    assert parts.reliability == pytest.approx(0.09, rel=1e-12)
+    assert parts.resolution == pytest.approx(0.0, abs=1e-15)
+    assert parts.uncertainty == pytest.approx(0.25, rel=1e-12)
+    assert parts.within == pytest.approx(0.01 - 2 * 0.05, rel=1e-12)
+    assert parts.brier == pytest.approx((0.01 + 0.49) / 2, rel=1e-12)

@@ -33,7 +33,13 @@ def test_one_doubted_note():
     assert confidences(result) == exactly({"drum": F("11.1") / 19, "rack": F(6, 19), NONE: F(1, 10)})
     # odds of drum 11.1/7.9 against 1; of rack 6/13 against 2/3; "none" stays at 1/9
     weights = {"drum": db(F("11.1") / F("7.9")), "rack": db(F(9, 13)), NONE: pytest.approx(0, abs=1e-12)}
-    assert result.weights == {"evidence/groove": weights, "sources/photo": weights}
+    # with a level prior, .45 .45 .1: c and regardless .6; A .75, .45, .6; P .72, .48, .6; π P .324, .216, .06
+    prior = {
+        "drum": db(F("11.1") / F("7.9") / F(324, 276)),
+        "rack": db(F(6, 13) / F(216, 384)),
+        NONE: pytest.approx(0, abs=1e-12),
+    }
+    assert result.weights == {"evidence/groove": weights, "sources/photo": weights, "questions/q": prior}
     # sound: sum of confidence · R A/P = 11.1/19 · 18.4/22.2 + 6/19 · 11.2/15 + 1.9/19 · .8 = (9.2 + 4.48 + 1.52)/19
     assert result.soundness == {"sources/photo": pytest.approx(15.2 / 19, rel=1e-14)}
     # drum over rack: prior 5/4, source 22.2/15
@@ -113,7 +119,13 @@ def test_infeasible_rival_is_convicted_not_executed():
             "drum": db(F(144, 400) / F(6, 4)),
             "rack": db(F(300, 244) / F(3, 7)),
             NONE: db(F(100, 444) / F(1, 9)),
-        }
+        },
+        # with a level prior: .45·.24 = .108, .45, .1
+        "questions/q": {
+            "drum": db(F(144, 400) / F(108, 550)),
+            "rack": db(F(300, 244) / F(450, 208)),
+            NONE: db(F(100, 444) / F(100, 558)),
+        },
     }
     assert result.account.lines == (
         AccountLine("prior", "questions/q", db(F(1, 2))),
@@ -177,9 +189,9 @@ def test_calculations_are_named_alone_or_together():
         # factors .55 and .325: .165 .0975 .3 .1, sum .6625; without both, the priors
         "drum": db(F("0.165") / F("0.4975") / F(3, 7)), "rack": db(F("0.0975") / F("0.565") / F(3, 7)),
         "rod": db(F("0.3") / F("0.3625") / F(3, 7)), NONE: db(F("0.1") / F("0.5625") / F(1, 9)),
-    }}  # fmt: skip
+    }, "questions/q": dict.fromkeys(prior, pytest.approx(0, abs=1e-12))}  # fmt: skip
     assert list(weigh(Case("questions/q", prior, {}, feasibilities=mixed)).weights) == [
-        "feasibility:drum", "feasibility:rack", "feasibility:rod",
+        "feasibility:drum", "feasibility:rack", "feasibility:rod", "questions/q",
     ]  # fmt: skip
 
 
@@ -194,7 +206,7 @@ def test_a_calculation_that_also_predicts_keeps_the_two_weights_apart():
         (prediction,),
         (Feasibility("drum", 0.5, 0.1, ("calculations/x",)),),
     )
-    assert list(weigh(case).weights) == ["calculations/x", "s", "feasibility:drum"]
+    assert list(weigh(case).weights) == ["calculations/x", "s", "feasibility:drum", "questions/q"]
 
 
 def test_hundreds_of_notes_neither_underflow_nor_lose_digits():
@@ -205,8 +217,9 @@ def test_hundreds_of_notes_neither_underflow_nor_lose_digits():
     )
     assert result.account.total == pytest.approx(4000 * math.log10(2), rel=1e-14)
     assert confidences(result)["drum"] == pytest.approx(2.0**-400, rel=1e-12)
-    assert len(result.weights) == 800
-    assert [values["rack"] for values in result.weights.values()] == pytest.approx(
+    assert len(result.weights) == 801
+    assert result.weights["questions/q"] == pytest.approx({"drum": 0.0, "rack": 0.0, NONE: 0.0}, abs=1e-10)
+    assert [values["rack"] for key, values in result.weights.items() if key != "questions/q"] == pytest.approx(
         [10 * math.log10(2)] * 800, abs=1e-10
     )
 

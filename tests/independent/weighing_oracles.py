@@ -81,16 +81,15 @@ def enumerated(case):
     return {rival: value / everything for rival, value in total.items()}
 
 
-def network(case):
-    """Return P(H | everything) and P(sound | everything) by variable elimination in a Bayesian network (pgmpy)."""
+def tables_of(case, tag=""):
+    """Return the tables of one question's Bayesian network, its hypothesis being `H<tag>`, and what is observed."""
     from pgmpy.factors.discrete import TabularCPD
-    from pgmpy.inference import VariableElimination
-    from pgmpy.models import DiscreteBayesianNetwork
 
     rivals = list(case.prior)
     count = len(rivals)
     prior = [[case.prior[rival]] for rival in rivals]
-    tables = [TabularCPD("H", count, prior)]
+    truth_node = f"H{tag}"
+    tables = [TabularCPD(truth_node, count, prior)]
     evidence = {}
 
     def event(name, parents, chances):
@@ -102,42 +101,55 @@ def network(case):
 
     origins = sorted({row.origin for row in (*case.notes, *case.predictions)})
     for origin in origins:
-        event(f"sound {origin}", [], [case.soundness[origin]])
-        tables.append(TabularCPD(f"pretended {origin}", count, prior))
+        event(f"sound {origin}{tag}", [], [case.soundness[origin]])
+        tables.append(TabularCPD(f"pretended {origin}{tag}", count, prior))
         theme = np.zeros((count, count, 2, count))
         for truth, pretended in product(range(count), repeat=2):
             theme[truth, truth, 1, pretended] = 1
             theme[pretended, truth, 0, pretended] = 1
-        parents = ["H", f"sound {origin}", f"pretended {origin}"]
-        tables.append(TabularCPD(f"theme {origin}", count, theme.reshape(count, -1), parents, [count, 2, count]))
+        parents = [truth_node, f"sound {origin}{tag}", f"pretended {origin}{tag}"]
+        tables.append(TabularCPD(f"theme {origin}{tag}", count, theme.reshape(count, -1), parents, [count, 2, count]))
     for note in case.notes:
         bearing, regardless = bearing_of(case, note)
-        event(f"tracks {note.ref}", [], [note.credibility])
-        event(
-            note.ref, [f"theme {note.origin}", f"tracks {note.ref}"], [[regardless, bearing[rival]] for rival in rivals]
-        )
-        evidence[note.ref] = 1
+        about, tracks, seen = f"theme {note.origin}{tag}", f"tracks {note.ref}{tag}", f"{note.ref}{tag}"
+        event(tracks, [], [note.credibility])
+        event(seen, [about, tracks], [[regardless, bearing[rival]] for rival in rivals])
+        evidence[seen] = 1
     for item in case.predictions:
         applies, fails, doubt, regardless = density_of(case, item)
-        about, tracks, model = f"theme {item.origin}", f"tracks {item.ref}", f"model of {item.ref}"
+        about, tracks, model = f"theme {item.origin}{tag}", f"tracks {item.ref}{tag}", f"model of {item.ref}{tag}"
         event(tracks, [], [item.credibility])
         event(model, [about], [1 - doubt[rival] for rival in rivals])
         chances = [[[regardless, regardless], [fails, applies[rival]]] for rival in rivals]
-        event(item.ref, [about, tracks, model], chances)
-        evidence[item.ref] = 1
-    event("feasible", ["H"], [feasible(case)[rival] for rival in rivals])
-    evidence["feasible"] = 1
+        event(f"{item.ref}{tag}", [about, tracks, model], chances)
+        evidence[f"{item.ref}{tag}"] = 1
+    event(f"feasible{tag}", [truth_node], [feasible(case)[rival] for rival in rivals])
+    evidence[f"feasible{tag}"] = 1
+    return tables, evidence
+
+
+def web_of(tables):
+    """Return variable elimination in the network of some tables."""
+    from pgmpy.inference import VariableElimination
+    from pgmpy.models import DiscreteBayesianNetwork
 
     web = DiscreteBayesianNetwork([(parent, table.variables[0]) for table in tables for parent in table.variables[1:]])
+    web.add_nodes_from(table.variables[0] for table in tables)
     web.add_cpds(*tables)
     assert web.check_model()
-    asked = VariableElimination(web)
+    return VariableElimination(web)
+
+
+def network(case):
+    """Return P(H | everything) and P(sound | everything) by variable elimination in a Bayesian network (pgmpy)."""
+    tables, evidence = tables_of(case)
+    asked = web_of(tables)
     found = asked.query(["H"], evidence=evidence, show_progress=False).values
     sound = {
         origin: float(asked.query([f"sound {origin}"], evidence=evidence, show_progress=False).values[1])
-        for origin in origins
+        for origin in sorted({row.origin for row in (*case.notes, *case.predictions)})
     }
-    return dict(zip(rivals, found.tolist(), strict=True)), sound
+    return dict(zip(list(case.prior), found.tolist(), strict=True)), sound
 
 
 def random_case(seed, notes=4, origins=2, predictions=1):

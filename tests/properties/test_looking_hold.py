@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ledger.weighing.looking import entropy, worth
+from ledger.weighing.information import entropy
+from ledger.weighing.looking import worth
 from ledger.weighing.values import NONE
 
 settings.register_profile("looking", max_examples=80, deadline=None, derandomize=True)

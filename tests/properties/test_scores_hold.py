@@ -7,16 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ledger.weighing.scoring import (
-    brier_half,
-    brier_original,
-    calibration,
-    decompose,
-    effective_number,
-    linear_pool,
-    logarithmic,
-    logarithmic_pool,
-)
+from ledger.weighing.pools import effective_number, linear_pool, logarithmic_pool
+from ledger.weighing.scoring import brier_half, brier_original, calibration, decompose, logarithmic
 
 QUICK = settings(max_examples=100, deadline=None, derandomize=True)
 SHARES = st.floats(0.01, 1.0)
@@ -162,3 +154,22 @@ def test_effective_number_lies_between_one_and_all(weights, scale):
     assert effective_number(np.asarray(weights) + 1.0) == pytest.approx(
         effective_number((np.asarray(weights) + 1.0) * scale), rel=1e-12
     )
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.0, 1.0), st.integers(0, 1)), min_size=1, max_size=40),
+    st.lists(st.floats(0.01, 0.99), max_size=8, unique=True),
+)
+def test_parts_over_bins_add_up_whatever_the_bins(pairs, inner):
+    """Reliability - resolution + uncertainty + within is the half Brier score for any bins that rise from 0 to 1."""
+    stated, came = zip(*pairs, strict=True)
+    parts = decompose(stated, came, [0.0, *sorted(inner), 1.0])
+    whole = parts.reliability - parts.resolution + parts.uncertainty + parts.within
+    assert math.isclose(whole, parts.brier, abs_tol=1e-12)
+
+
+@given(st.lists(st.tuples(st.floats(0.0, 1.0), st.integers(0, 1)), min_size=1, max_size=40))
+def test_nothing_is_left_within_groups_of_equal_forecasts(pairs):
+    """Without bins only equal forecasts are taken together, and they leave nothing over."""
+    stated, came = zip(*pairs, strict=True)
+    assert decompose(stated, came).within == 0.0

@@ -253,8 +253,16 @@ def test_the_leader_is_the_most_confident_that_may_lead(case):
     assert all(s.first is None for s in result.standings)
 
 
+def level(prior):
+    """Return the prior with the named rivals that have any sharing alike what "none of these" leaves."""
+    named = [rival for rival in prior if rival != NONE and prior[rival] > 0]
+    return prior | {rival: (1 - prior[NONE]) / len(named) for rival in named}
+
+
 def left_out(case, key):
     """Return the case without what the key of a weight stands for."""
+    if key == case.question:
+        return replace(case, prior=level(case.prior))
     return replace(
         case,
         notes=tuple(note for note in case.notes if key not in (note.ref, note.origin)),
@@ -270,7 +278,8 @@ def test_a_weight_is_what_weighing_without_it_gives(case):
     weights = weigh(case).weights
     rows = (*case.notes, *case.predictions)
     keys = (
-        {row.ref for row in rows}
+        {case.question}
+        | {row.ref for row in rows}
         | {row.origin for row in rows}
         | {ref for item in case.feasibilities for ref in item.calculations}
     )

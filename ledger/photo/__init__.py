@@ -1,0 +1,1 @@
+"""Lengths, angles and counts from pixels, and times from recordings, each with its uncertainty."""

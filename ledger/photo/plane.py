@@ -1,0 +1,250 @@
+"""Lengths, angles, distances and places on a plane of which some points are known.
+
+Four known points, a known rectangle, or a pitch circle with points at known angles give the map from picture to plane;
+more are fitted by least squares in the picture. Doubt of picks, known places and lens goes through the whole map by
+draws. All that is measured must lie in that plane.
+
+Source: Hartley and Zisserman, Multiple View Geometry in Computer Vision, 2nd ed. (2004), 2.3, 4.1 and 8.1, from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from ledger.photo import homography
+from ledger.photo.lens import Lens, doubted_by_lens, straighten
+from ledger.photo.plane_faults import frame_faults, known_place_faults, target_faults
+from ledger.photo.values import DRAWS, Measured, Pick, draw_picks, measured, places, refuse, spread
+from ledger.quantities.draws import generator
+from ledger.quantities.notation import Quantity
+
+# Picks of what is measured; picks of the known points; what is known of those; the lens.
+CAUSES = ("picking", "reference", "known", "lens")
+# Parts and weights are told to a few per cent, for which this is enough.
+DRAWS_FOR_PARTS, DRAWS_FOR_WEIGHTS = 1_000, 200
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Points of a plane picked on a photograph, with what is known of their places.
+
+    form        "points": x and y of each pick in turn [mm];
+                "rectangle": width and height [mm], four picks in order round it, the first side being the width;
+                "circle": diameter [mm], then each pick's angle from the x axis [°], about the middle as origin
+    picks       in the same order, four or more
+    knowns      as the form says, each with its doubt; doubts of different knowns are independent
+    photograph  a name: frames and picks of one photograph share what they have in common
+    """
+
+    form: Literal["points", "rectangle", "circle"]
+    picks: tuple[Pick, ...]
+    knowns: tuple[Quantity, ...]
+    photograph: str = ""
+
+
+def known_points(picks: Sequence[Pick], knowns: Sequence[tuple[Quantity, Quantity]], photograph: str = "") -> Frame:
+    """Return a frame of four or more points with known x and y [mm]."""
+    return Frame("points", tuple(picks), tuple(one for pair in knowns for one in pair), photograph)
+
+
+def known_rectangle(picks: Sequence[Pick], width: Quantity, height: Quantity, photograph: str = "") -> Frame:
+    """Return the frame of a rectangle: (0, 0), (width, 0), (width, height), (0, height), in the order of its picks."""
+    return Frame("rectangle", tuple(picks), (width, height), photograph)
+
+
+def known_circle(picks: Sequence[Pick], diameter: Quantity, angles: Sequence[Quantity], photograph: str = "") -> Frame:
+    """Return the frame of points on a circle, such as bolts on their pitch circle, at known angles [°]."""
+    return Frame("circle", tuple(picks), (diameter, *angles), photograph)
+
+
+def length(frame: Frame, one: Pick, other: Pick, lens: Lens, label: str = "length", count: int = DRAWS) -> Measured:
+    """Return the distance between two picks in the plane [mm]: |P2 - P1|. PhotoRefused as `on_plane` says."""
+    return _measure(
+        frame, (one, other), lens, label, "mm", count, lambda at: _reach(at[:, 1] - at[:, 0]), apart=((0, 1),)
+    )
+
+
+def angle(
+    frame: Frame, one: Pick, vertex: Pick, other: Pick, lens: Lens, label: str = "angle", count: int = DRAWS
+) -> Measured:
+    """Return the angle at a vertex between two picks [°], from 0 to 180 at the best value.
+
+    The angle from one leg to the other, atan2(a × b, a · b), followed without a break over 0° and 180°, so that an
+    interval may reach past either. PhotoRefused as `on_plane` says.
+    """
+
+    def between(at: np.ndarray) -> np.ndarray:
+        first, second = at[:, 0] - at[:, 1], at[:, 2] - at[:, 1]
+        turned = np.degrees(np.arctan2(_turn(first, second), np.sum(first * second, axis=-1)))
+        best = turned[0]
+        turned = best + (turned - best + 180) % 360 - 180
+        return np.asarray(-turned if best < 0 else turned)
+
+    return _measure(frame, (one, vertex, other), lens, label, "°", count, between, apart=((0, 1), (1, 2)))
+
+
+def distance_to_line(
+    frame: Frame, point: Pick, line: tuple[Pick, Pick], lens: Lens, label: str = "distance", count: int = DRAWS
+) -> Measured:
+    """Return how far a pick lies from the line through two others [mm]: |(B - A) × (P - A)| / |B - A|.
+
+    Above zero on the side where the best value lies, so an interval that reaches below zero says that the side is not
+    certain. PhotoRefused as `on_plane` says.
+    """
+
+    def off(at: np.ndarray) -> np.ndarray:
+        along = at[:, 2] - at[:, 1]
+        signed = _turn(along, at[:, 0] - at[:, 1]) / _reach(along)
+        return np.asarray(-signed if signed[0] < 0 else signed)
+
+    return _measure(frame, (point, *line), lens, label, "mm", count, off, apart=((1, 2),))
+
+
+def place(frame: Frame, pick: Pick, lens: Lens, label: str = "place", count: int = DRAWS) -> tuple[Measured, Measured]:
+    """Return where a pick lies in the plane, x and y [mm]; their draws go together. PhotoRefused as `on_plane` says."""
+    across, down = many_places(frame, (pick,), lens, label, count)
+    return across[0], down[0]
+
+
+def many_places(
+    frame: Frame, picks: Sequence[Pick], lens: Lens, label: str = "place", count: int = DRAWS
+) -> tuple[tuple[Measured, ...], tuple[Measured, ...]]:
+    """Return where picks lie in the plane, all x and all y [mm]; their draws go together."""
+    together = on_plane(frame, picks, lens, CAUSES, count)
+    alone = {cause: _reached(frame, picks, lens, (cause,), min(count, DRAWS_FOR_PARTS)) for cause in _present(lens)}
+    found = []
+    for axis, name in enumerate("xy"):
+        found.append(
+            tuple(
+                measured(
+                    f"{label} {name}",
+                    "mm",
+                    together[1:, number, axis],
+                    {cause: spread(drawn[1:, number, axis]) for cause, drawn in alone.items()},
+                )
+                for number in range(len(picks))
+            )
+        )
+    return found[0], found[1]
+
+
+def rectification(frame: Frame, lens: Lens) -> np.ndarray:
+    """Return the homography that takes straightened pixels to the plane [mm] at the best values, shape (3, 3)."""
+    refuse(frame_faults(frame, lens))
+    return np.asarray(_maps(frame, lens, (), 0)[0][0])
+
+
+def on_plane(frame: Frame, picks: Sequence[Pick], lens: Lens, causes: Sequence[str], count: int) -> np.ndarray:
+    """Return where picks lie in the plane [mm], shape (1 + count, picks, 2): first the best values, then draws.
+
+    causes  what is drawn, of "picking", "reference", "known" and "lens"; the rest stays at its best value
+
+    PhotoRefused, all faults at once: fewer than four known points; picks that are no pixels; three of four points on
+    one line within their doubt; coincident points; known values of a wrong dimension or not surely above zero; corners
+    out of order; and picks that do or may lie beyond the horizon, in any draw.
+    """
+    refuse([*frame_faults(frame, lens), *target_faults(picks)])
+    return _reached(frame, picks, lens, causes, count)
+
+
+def _reached(frame: Frame, picks: Sequence[Pick], lens: Lens, causes: Sequence[str], count: int) -> np.ndarray:
+    # The frame alone does not vary with the picks of what is measured.
+    to_plane, seen = _maps(frame, lens, causes, 0 if set(causes) <= {"picking"} else count)
+    pixels = _pixels(picks, "picking" in causes, count, frame.photograph)
+    straight = straighten(lens, pixels, picks, "lens" in causes, frame.photograph) if picks else pixels
+    if "lens" in causes:
+        straight[0] = straighten(lens, pixels[:1], picks, False, frame.photograph)[0]
+    reached, third = homography.apply(to_plane, straight)
+    refuse(_beyond(homography.apply(to_plane, seen)[1], "the known points", frame.form))
+    refuse(_beyond(third, "the picks to be measured", ""))
+    return np.asarray(reached)
+
+
+def _maps(frame: Frame, lens: Lens, causes: Sequence[str], count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return the maps from picture to plane, best and drawn, and the straightened picks of the frame."""
+    pixels = _pixels(frame.picks, "reference" in causes, count, frame.photograph)
+    seen = straighten(lens, pixels, frame.picks, "lens" in causes, frame.photograph)
+    if "lens" in causes:
+        seen[0] = straighten(lens, pixels[:1], frame.picks, False, frame.photograph)[0]
+    known = _known_places(frame, count, "known" in causes)
+    refuse(known_place_faults(known[0]))
+    if len(frame.picks) == 4:
+        return homography.through_four(seen, known), seen
+    doubt = np.array([pick.u for pick in frame.picks])
+    to_picture = homography.through_many(known[:1], seen[:1], 1 / doubt**2)
+    # A known place of some doubt is worth a pick of that much more doubt.
+    scatter = np.sqrt(np.mean(np.var(_known_places(frame, DRAWS_FOR_WEIGHTS, True)[1:], axis=0), axis=-1))
+    doubt = np.hypot(doubt, scatter * homography.magnification(to_picture, known[:1])[0])
+    to_picture = homography.through_many(known, seen, 1 / doubt**2)
+    return homography.inverse(to_picture, seen), seen
+
+
+def _pixels(picks: Sequence[Pick], doubted: bool, count: int, photograph: str) -> np.ndarray:
+    marked = places(picks)
+    drawn = draw_picks(picks, count, photograph) if doubted else np.repeat(marked[None], count, axis=0)
+    return np.concatenate([marked[None], drawn])
+
+
+def _known_places(frame: Frame, count: int, doubted: bool) -> np.ndarray:
+    """Return the known places [mm], shape (1 + count, n, 2)."""
+    columns = []
+    marked = str(places(frame.picks).tolist())
+    for number, known in enumerate(frame.knowns):
+        held = known.to("°" if frame.form == "circle" and number else "mm")
+        random = generator("known", frame.photograph, frame.form, str(number), known.text, marked)
+        drawn = held.draw(count, random) if doubted else np.full(count, held.mean)
+        columns.append(np.concatenate([[held.mean], drawn]))
+    if frame.form == "points":
+        return np.stack(columns, axis=-1).reshape(1 + count, -1, 2)
+    if frame.form == "rectangle":
+        width, height, none = columns[0], columns[1], np.zeros(1 + count)
+        corners = ((none, none), (width, none), (width, height), (none, height))
+        return np.stack([np.stack(corner, axis=-1) for corner in corners], axis=1)
+    angles = np.radians(np.stack(columns[1:], axis=-1))
+    radius = columns[0][:, None] / 2
+    return np.stack([radius * np.cos(angles), radius * np.sin(angles)], axis=-1)
+
+
+def _measure(
+    frame: Frame,
+    picks: Sequence[Pick],
+    lens: Lens,
+    label: str,
+    unit: str,
+    count: int,
+    wanted: Callable[[np.ndarray], np.ndarray],
+    apart: Sequence[tuple[int, int]],
+) -> Measured:
+    refuse([*frame_faults(frame, lens), *target_faults(picks, apart)])
+    drawn = wanted(_reached(frame, picks, lens, CAUSES, count))[1:]
+    parts = {
+        cause: spread(wanted(_reached(frame, picks, lens, (cause,), min(count, DRAWS_FOR_PARTS)))[1:])
+        for cause in _present(lens)
+    }
+    return measured(label, unit, drawn, parts)
+
+
+def _present(lens: Lens) -> tuple[str, ...]:
+    return CAUSES if doubted_by_lens(lens) else CAUSES[:3]
+
+
+def _beyond(third: np.ndarray, what: str, form: str) -> list[str]:
+    if np.isfinite(third).all() and (third > 0).all():
+        return []
+    more = " Give the corners in order round the rectangle." if form == "rectangle" else ""
+    return [
+        f"plane: given {what} on both sides of the plane's horizon, or so near to it that their doubt reaches across; "
+        f"expected all on the near side. Check that picks and known places are in the same order.{more}"
+    ]
+
+
+def _reach(offset: np.ndarray) -> np.ndarray:
+    return np.asarray(np.hypot(offset[..., 0], offset[..., 1]))
+
+
+def _turn(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    return np.asarray(one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0])
