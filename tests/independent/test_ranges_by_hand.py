@@ -187,3 +187,24 @@ def test_rounding_decides_no_rank_in_any_draw() -> None:
     assert (found.drawn["a"] < found.drawn["b"]).any()  # which rounding alone brings about
     assert [(order.first, order.second, order.chance) for order in found.orders] == [("a", "b", 1.0)]
     assert [one.first for one in found.standings] == [1.0, 0.0, 0.0]
+
+
+def test_drawn_priors_sum_to_one_also_in_what_a_failed_source_tells() -> None:
+    """A doubted note beside a drawn prior is weighed with that prior divided by its sum, draw by draw."""
+    note = Note("n", "s", 1.0, {"a": 0.9, "b": 0.3})
+    case = Case("q", {"a": 0.4, "b": 0.6, NONE: 0.0}, {"s": 0.5}, (note,), stated={"a": Stated(0.1, 0.7, "prior a")})
+    raw = 0.1 + 0.6 * generator("weighing", "prior a").random(200)
+    prior = raw / (raw + 0.6)
+    regardless = prior * 0.9 + (1 - prior) * 0.3
+    one, other = prior * (0.45 + 0.5 * regardless), (1 - prior) * (0.15 + 0.5 * regardless)
+    assert weigh(case, 200).drawn["a"] == pytest.approx(one / (one + other), rel=1e-12)
+
+
+def test_an_unjudged_rival_has_a_place_of_its_own_in_each_note() -> None:
+    """Two notes that leave a rival unjudged draw its places apart: it has their product, draw by draw."""
+    notes = tuple(Note(f"n{n}", f"s{n}", 1.0, {"a": 0.2, "b": 0.8}) for n in range(2))
+    case = Case("q", {"a": 0.3, "b": 0.3, "c": 0.4, NONE: 0.0}, {"s0": 1.0, "s1": 1.0}, notes)
+    first, second = (0.2 + 0.6 * generator("weighing", "q", f"n{n}", "c").random(200) for n in range(2))
+    share = 0.4 * first * second
+    assert weigh(case, 200).drawn["c"] == pytest.approx(share / (share + 0.3 * 0.04 + 0.3 * 0.64), rel=1e-12)
+    assert abs(np.corrcoef(first, second)[0, 1]) < 0.25

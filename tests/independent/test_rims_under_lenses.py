@@ -11,7 +11,7 @@ from ledger.quantities.notation import parse
 from tests.photo_cameras import HEIGHT, WIDTH, random_camera
 from tests.photo_coverage import check_coverage, holds, rate_of
 
-CASES, DRAWS = 80, 1_000
+CASES, DRAWS = 60, 800
 BEND, ASIDE = parse("0 ± 0.1"), parse("0 ± 0.05")
 DIAMETER, REFERENCE = 90.0, 40.0
 
@@ -55,7 +55,7 @@ def one(number: int, random: np.random.Generator, lens: object, draw: object) ->
 
 
 def test_diameters_hold_the_truth_though_the_lens_is_not_known() -> None:
-    """Over 80 random cameras (seed 5310), each with a lens of its own from the stated range, middle and bend."""
+    """Over 60 random cameras (seed 5310), each with a lens of its own from the stated range, middle and bend."""
     random = np.random.default_rng(5310)
     held = cases = without = 0
     for number in range(CASES):
@@ -78,7 +78,7 @@ def test_diameters_hold_the_truth_though_the_lens_is_not_known() -> None:
 
 
 def test_diameters_hold_the_truth_under_a_calibrated_lens() -> None:
-    """Over 80 random cameras (seed 5311) with the Brown terms of a small industrial lens, known to 0.3 px."""
+    """Over 60 random cameras (seed 5311) with the Brown terms of a small industrial lens, known to 0.3 px."""
     random = np.random.default_rng(5311)
     terms = {"fx": 2400, "fy": 2400, "cx": 1520, "cy": 980, "k1": -0.2, "k2": 0.05, "residual": 0.3}
     lens = BrownLens(**terms)  # type: ignore[arg-type]
