@@ -214,7 +214,7 @@ def test_marks_that_cannot_be_counted_are_refused_in_words() -> None:
     assert "same place" in told(Marks((*good, Pick(good[-1].x + 0.5, good[-1].y))))
     assert "to and fro" in told(Marks((good[0], good[3], good[1], good[4], good[2], good[5])))
     assert "of a pitch" in told(Marks(tuple(Pick(p.x, p.y, 7.0) for p in good), placing=0.15))
-    assert "fit badly" in told(Marks(good), prior=(8, 12))
+    assert "no number of teeth in the range" in told(Marks(good), prior=(8, 12))
     uneven = tuple(Pick(p.x + (9 if k == 3 else 0), p.y, 0.3) for k, p in enumerate(good))
     assert "fit badly" in told(Marks(uneven, placing=0.01))
 
