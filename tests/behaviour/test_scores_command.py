@@ -24,7 +24,7 @@ def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> 
 
     def go(root: Path, *words: str) -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "argv", ["witness", "scores", "--in", str(root), *words])
-        monkeypatch.setenv("COLUMNS", "200")
+        monkeypatch.setattr(scoring.console, "width", 200)
         with patch.object(scoring, "open_casebook", lambda root: open_casebook(root, register=TOYS, count=100)):
             try:
                 main()
