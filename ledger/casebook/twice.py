@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from ledger.casebook.cases import judged
 from ledger.casebook.values import Finding, Item
-from ledger.entries.models import Bearing, Calculation, Evidence, Hypothesis
+from ledger.entries.models import Bearing, Calculation, Evidence, Hypothesis, Measurement
 
 
 def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
     """Name each measurement that reaches a hypothesis both through a note and through a calculation."""
     calculations = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Calculation)}
     rivals = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Hypothesis)}
+    parts = {ref: item.entry.combines for ref, item in entries.items() if isinstance(item.entry, Measurement)}
+
+    def parted(refs: Collection[str]) -> set[str]:
+        """Return measurements with the parts of combined ones, which count wherever those count."""
+        inner = {str(part) for ref in refs for part in parts.get(ref, ())}
+        return set(refs) | (parted(inner) if inner else set())
+
     findings = []
     for note_ref, item in entries.items():
         note = item.entry
@@ -21,7 +28,7 @@ def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
         for ref, calculation in calculations.items():
             if calculation.uncounted is not None or not (calculation.criteria or calculation.observed):
                 continue
-            shared = sorted(set(note.measurements) & _measurements(ref, calculations, set()))
+            shared = sorted(parted(note.measurements) & parted(_measurements(ref, calculations, set())))
             reached = [
                 rival for rival in calculation.hypotheses if rival in rivals and rival in _judged(note, rival, rivals)
             ]

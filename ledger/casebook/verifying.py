@@ -9,6 +9,7 @@ from pathlib import Path
 from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
+from ledger.casebook.combined import unlike_their_parts
 from ledger.casebook.course import untrue
 from ledger.casebook.measuring import unlike_their_picks
 from ledger.casebook.opening import STORE, open_casebook, recomputed
@@ -58,7 +59,10 @@ def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count
     ]
     casebook = open_casebook(root, register=register, count=count)
     twice = [Problem("wrong", finding.message) for finding in casebook.twice]
-    unlike, away = unlike_their_picks(casebook, root)
+    unlike, away = (
+        one + other
+        for one, other in zip(unlike_their_picks(casebook, root), unlike_their_parts(casebook, root), strict=True)
+    )
     picked = [Problem("wrong", message) for message in unlike]
     look = [Problem("look", message) for message in (*(finding.message for finding in casebook.findings), *away)]
     return (*wrong, *twice, *picked, *look)

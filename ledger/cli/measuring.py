@@ -42,9 +42,12 @@ def measure(
     entry = document.entry
     assert isinstance(entry, Measurement)
     beside = _source(place, entry.source)
-    _refuse(document, beside, place)
     source = _as_source(beside)
-    found = measured_anew(entry, source, place.root)
+    if entry.combines:
+        found = _combined(place, f"{FOLDER}/{name}", entry)
+    else:
+        _refuse(document, beside, place)
+        found = measured_anew(entry, source, place.root)
     given = quantity_text(found)
     same = told and agrees(found, entry.quantity)
     if write and not same:
@@ -53,9 +56,13 @@ def measure(
     if as_json:
         print(json.dumps(_plain(f"{FOLDER}/{name}", entry, found, told, same), ensure_ascii=False, indent=2))
         return
-    assert entry.picked is not None
-    _print(REGISTER[entry.picked.by], entry, found, given)
-    _hint(place, entry, source, REGISTER[entry.picked.by])
+    if entry.picked is None:
+        console.print(f"[bold]{escape(entry.title)}[/]: {escape(given)}")
+        for note in found.notes:
+            console.print(note, markup=False)
+    else:
+        _print(REGISTER[entry.picked.by], entry, found, given)
+        _hint(place, entry, source, REGISTER[entry.picked.by])
     if same:
         console.print(f"The entry agrees: {entry.quantity.text}.", markup=False)
     elif write:
@@ -63,6 +70,17 @@ def measure(
     else:
         said = f"The entry says {entry.quantity.text}" if told else "The entry has no quantity yet"
         console.print(f"{said}. `witness measure {name} --write` writes what the picks give.", markup=False)
+
+
+def _combined(place: Place, ref: str, entry: Measurement) -> Found:
+    """Return the parts of a measurement as one; the parts are taken from the ledger as it was posted."""
+    from ledger.casebook.combined import as_found, combined_anew
+    from ledger.casebook.opening import open_casebook
+    from ledger.casebook.values import Item
+
+    entries = open_casebook(place.root).entries
+    itself = Item(ref, "measurement", ref.partition("/")[2], entry, "", 0)
+    return as_found(combined_anew(ref, {**entries, ref: itself}, place.root))
 
 
 def _text(place: Place, name: str) -> str:
@@ -130,10 +148,9 @@ def _refuse(document: Document, source: Document | None, place: Place) -> None:
 def _plain(ref: str, entry: Measurement, found: Found, told: bool, same: bool) -> dict[str, Any]:
     from ledger.photo.telling import quantity_text
 
-    assert entry.picked is not None
     return {
         "ref": ref,
-        "by": entry.picked.by,
+        "by": "combining" if entry.picked is None else entry.picked.by,
         "quantity": quantity_text(found),
         "stated": entry.quantity.text if told else None,
         "agrees": same,

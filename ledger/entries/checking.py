@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 from ledger.entries.answers import check_answers
 from ledger.entries.bodies import check_bodies
+from ledger.entries.combined import check_combined
 from ledger.entries.completeness import check_completeness
 from ledger.entries.document import Document
 from ledger.entries.linkage import check_linkage
@@ -43,6 +44,7 @@ def check_ledger(
     check_predictions(view)
     check_links(view)
     check_answers(view)
+    check_combined(view)
     return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))
 
 

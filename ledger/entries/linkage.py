@@ -7,13 +7,14 @@ from difflib import get_close_matches
 from graphlib import CycleError, TopologicalSorter
 
 from ledger.entries.document import Document
-from ledger.entries.models import Calculation, Decision, Entry, Source
+from ledger.entries.models import Calculation, Decision, Entry, Measurement, Source
 from ledger.entries.view import View, bare
 
 # A chain of any of these must come to an end: origins, inputs, grounds.
 _CHAINS: tuple[tuple[type[Entry], str, str], ...] = (
     (Source, "a chain of origins with an end", "Take the origin out of the source that was there first."),
     (Calculation, "inputs that come from elsewhere", "Bind one of these inputs to a value or a measurement."),
+    (Measurement, "measurements that are combined from others", "Take one of them out of the other's `combines`."),
     (Decision, "grounds that stand without the decision", "Take one of these decisions out of the other's grounds."),
 )
 

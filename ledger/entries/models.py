@@ -193,7 +193,10 @@ class Picked(Part):
 
 
 class Measurement(Entry):
-    """A quantity with unit and uncertainty, from a source; `picked`: the picks that give it."""
+    """A quantity with unit and uncertainty, from a source.
+
+    `picked`: the picks that give it; `combines`: the measurements of the same quantity that it makes one of.
+    """
 
     kind: Literal["measurement"]
     quantity: QuantityField
@@ -202,6 +205,7 @@ class Measurement(Entry):
     method: Prose
     marks: list[Mark] = []
     picked: Picked | None = None
+    combines: list[MeasurementName] = []
 
 
 class Resolution(Part):

@@ -153,6 +153,7 @@ def _evidence(entry: Any, ways: Ways) -> tuple[Field, ...]:
 def _measurement(entry: Any, ways: Ways) -> tuple[Field, ...]:
     return (
         _plain("Quantity", minus(entry.quantity.text)),
+        _links("Combines", entry.combines, ways),
         _plain("Method", entry.method),
         _links("Source", [entry.source], ways),
         _plain("Credibility", words.credibility(entry.credibility)),
