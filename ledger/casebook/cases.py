@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -40,6 +40,7 @@ class Ground:
     predicted   by calculation ref, the draws of its observed output and their unit
     holds       by hypothesis ref, in which draws all its criteria hold
     bench       of all calculations, for whoever asks what others would say
+    known       by question and rival, by what the known answers of linked questions multiply its prior
     doubt       chance that a model does not apply, where a calculation states none
     parts       feasibilities by fewer calculations than there are, worked out when asked for
     """
@@ -53,6 +54,7 @@ class Ground:
     bench: Bench
     doubt: Chance
     parts: Parts | None = None
+    known: Mapping[tuple[str, str], float] = field(default_factory=dict)
 
     def rivals(self, question: str) -> dict[str, Hypothesis]:
         """Return the standing hypotheses of a question by ref."""
@@ -148,6 +150,10 @@ def case(ground: Ground, question: str) -> Case:
     origins = sorted({one.origin for one in notes} | {one.origin for one in predictions})
     stated = _priors(ground, question, rivals)
     total = sum(prior.middle for prior in stated.values())
+    if not total:
+        raise WeighingRefused(
+            f"{question}: what came true of the questions it is linked to leaves none of its rivals. Mend a link."
+        )
     return Case(
         question=question,
         prior={ref: prior.middle / total for ref, prior in stated.items()},
@@ -164,10 +170,10 @@ def case(ground: Ground, question: str) -> Case:
     )
 
 
-def links(ground: Ground) -> tuple[Link, ...]:
+def links(entries: Mapping[str, Item]) -> tuple[Link, ...]:
     """Return the links between standing hypotheses; one that names a withdrawn hypothesis falls away."""
     found = []
-    for ref, item in ground.entries.items():
+    for ref, item in entries.items():
         entry = item.entry
         if not isinstance(entry, Hypothesis):
             continue
@@ -176,13 +182,15 @@ def links(ground: Ground) -> tuple[Link, ...]:
         for other, factor in entry.favours.items():
             stated = Stated(factor.low, factor.high, f"{ref} favours {other}") if factor.low < factor.high else None
             found.append(Link(ref, "favours", other, factor.middle, stated))
-    return tuple(link for link in found if link.other in ground.entries)
+    return tuple(link for link in found if link.other in entries)
 
 
 def _priors(ground: Ground, question: str, rivals: Mapping[str, Hypothesis]) -> dict[str, Chance]:
     entry = ground.entries[question].entry
     assert isinstance(entry, Question)
-    return {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
+    stated = {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
+    known = {ref: ground.known.get((question, ref), 1.0) for ref in stated}
+    return {ref: Chance(prior.low * known[ref], prior.high * known[ref], prior.word) for ref, prior in stated.items()}
 
 
 def _feasibility(ground: Ground, rival: str) -> Feasibility:

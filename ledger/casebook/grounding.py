@@ -11,6 +11,7 @@ from typing import Any
 
 from ledger.calculators.contract import Calculator
 from ledger.casebook.cases import Ground, case, links
+from ledger.casebook.known import factors, open_links
 from ledger.casebook.recomputing import Computed, Progress, recompute
 from ledger.casebook.values import Finding, Item
 from ledger.entries.models import Calculation, Investigation, Measurement
@@ -60,6 +61,7 @@ def stand(
         computed.bench,
         investigation.doubt,
         computed.parts,
+        factors(links(entries), entries),
     )
     return computed, ground
 
@@ -98,7 +100,8 @@ def weigh_all(ground: Ground, draws: int) -> Weighed:
     weighings: dict[str, Weighing] = {}
     rivals = {ref: [rival for rival in one.prior if rival != NONE] for ref, one in cases.items()}
     owner = {rival: ref for ref, names in rivals.items() for rival in names}
-    held = tuple(link for link in links(ground) if link.one in owner and link.other in owner)
+    known = open_links(links(ground.entries), ground.entries)
+    held = tuple(link for link in known if link.one in owner and link.other in owner)
     for together in groups(rivals, held):
         inside = [link for link in held if owner[link.one] in together]
         try:

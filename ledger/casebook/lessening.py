@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from ledger.casebook.cases import Ground, links
+from ledger.casebook.known import open_links
 from ledger.casebook.recomputing import Parts
 from ledger.casebook.values import Held, Item
 from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement, Source
@@ -38,7 +39,7 @@ class Lessening:
         self._ground, self._refused = ground, frozenset(refused)
         self._parts = ground.parts or Parts(ground.bench, {}, {})
         entries = ground.entries
-        self.links = links(ground)
+        self.links = open_links(links(entries), entries)
         self.questions = tuple(ref for ref, item in entries.items() if item.kind == "question")
         self._owner = {
             ref: str(item.entry.question) for ref, item in entries.items() if isinstance(item.entry, Hypothesis)

@@ -139,7 +139,10 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
         gone = sorted({target for _, target in references(item.entry) if target not in entries})
         if gone:
             findings.append(
-                Finding((ref, *gone), f"{ref} names {', '.join(gone)}, withdrawn or not in the ledger: revise it.")
+                Finding(
+                    (ref, *gone),
+                    f"{ref} names {', '.join(gone)}, withdrawn or not in the ledger: revise it.",
+                )
             )
     for question, weighing in weighings.items():
         findings += [

@@ -47,7 +47,7 @@ def scores(folder: Folder = HERE, as_json: AsJson = False) -> None:
 
 
 def _forecasters(found: keeping.Scores) -> Table:
-    right = [Column(head, justify="right") for head in ("questions", "Brier, 0…2", "the ledger's there", "half, 0…1")]
+    right = [Column(head, justify="right") for head in ("questions", "Brier, 0…2", "ledger there", "mean yes-or-no")]
     table = Table("forecaster", *right, "bits")
     for one in found.forecasters:
         table.add_row(

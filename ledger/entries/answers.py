@@ -23,6 +23,8 @@ def check_answers(view: View) -> None:
     for document, lookout in view.standing(Lookout):
         if lookout.effort is not None and not same_dimension(lookout.effort.unit, "h"):
             view.fault(document, "effort", lookout.effort.text, "a time", "Write `3 h`, `20 min` or `2 day`.")
+        elif lookout.effort is not None and not lookout.effort.mean > 0:
+            view.fault(document, "effort", lookout.effort.text, "a time above 0", "Write `5 min` for a moment.")
 
 
 def _resolution(view: View, document: Document, answer: str) -> None:

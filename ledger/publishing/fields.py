@@ -194,7 +194,8 @@ def _hypothesis(entry: Any, ways: Ways) -> tuple[Field, ...]:
         _links("True only together with", entry.needs, ways),
         _links("Never together with", entry.rules_out, ways),
         Field(
-            "Together as likely as apart", tuple(_favoured(ref, factor, ways) for ref, factor in entry.favours.items())
+            "The pair as likely as without the link",
+            tuple(_favoured(ref, factor, ways) for ref, factor in entry.favours.items()),
         ),
     )
 

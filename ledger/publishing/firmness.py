@@ -163,10 +163,13 @@ def _to_believe(belief: Belief, ways: Ways) -> Iterable[Said]:
                 else f"“{ways.to(one.ref).words}”"
             )
             if one.kind == "origin":
-                name = f"everything from {name}"
+                name = f"all that {name} says on this question"
             yield Said(ways.to(one.ref, name), "." if place == last else " and " if place == last - 1 else ", ")
     elif belief.only_its_prior:
-        yield _plain("nothing that was weighed could make it lead; only another prior could.")
+        yield _plain(
+            "no single change of a chance stated here makes it lead, and no setting aside of this question’s notes, "
+            "sources or calculations does."
+        )
     else:
         yield _plain(
             "nothing was found that makes it lead: no single change, and no set of up to "
@@ -176,7 +179,7 @@ def _to_believe(belief: Belief, ways: Ways) -> Iterable[Said]:
 
 def _change(change: Change, ways: Ways) -> Iterable[Said]:
     name = ways.to(change.ref, f"“{ways.to(change.ref).words}”")
-    stated, value = words.chance(change.stated), words.chance(change.value)
+    stated, value = words.chance(change.stated), words.beyond(change.value, change.stated)
     yield _plain(
         {
             "bearing": "the bearing of ",
@@ -214,7 +217,7 @@ def _misjudged(wrong: Iterable[Wrong], ways: Ways) -> Iterable[Misjudged]:
             one.place,
             ways.to(one.rival),
             words.chance(one.stated),
-            words.chance(one.value),
+            words.beyond(one.value, one.stated),
             size,
             ways.to(one.leader),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import floor, isfinite, isinf
+from math import ceil, floor, isfinite, isinf, log10
 
 from ledger.quantities.chance import ABOVE, BELOW, LADDER, Chance, word_for
 from ledger.weighing.strength import STEPS, strength
@@ -64,6 +64,17 @@ def chance(share: float) -> str:
         return f"over 99{PERCENT}"
     places = 1 if share < 0.0095 else 0
     return f"{100 * share:.{places}f}{PERCENT}"
+
+
+def beyond(share: float, stated: float) -> str:
+    """Return a chance that must be passed, to two digits and rounded away from where it stands, so that it is."""
+    if share in (0, 1):
+        return chance(share)
+    percent = 100 * share
+    places = max(0, 1 - floor(log10(percent)))
+    step = 10.0**-places
+    rounded = (floor if share < stated else ceil)(percent / step) * step
+    return f"{rounded:.{places}f}{PERCENT}"
 
 
 def confidence(share: float) -> str:

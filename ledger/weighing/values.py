@@ -100,8 +100,8 @@ class Case:
 class Link:
     """What a rival of one question says of a rival of another.
 
-    kind    needs: `one` is true only together with `other`; rules-out: never together; favours: together `factor` times
-            as likely as apart
+    kind    needs: `one` is true only together with `other`; rules-out: never together; favours: the pair `factor` times
+            as likely as without the link
     factor  of a pair that is favoured, > 0; 1 says nothing
     stated  the range behind the factor, drawn evenly in its logarithm
     """

@@ -98,7 +98,11 @@ def test_a_real_mechanism_has_no_banner() -> None:
 def test_the_comparison_answers_first(made: dict[str, str]) -> None:
     """The leader, its confidence, the margin in decibans and words, and judged n of m stand before everything else."""
     said = text(made["questions/forks.md"].partition("## Rivals")[0])
-    for words in ("Leading: A turning drum", "78 % confidence – likely (90 % range 61 % to 89 %)", "judged in 6 of 6 notes"):
+    for words in (
+        "Leading: A turning drum",
+        "78 % confidence – likely (90 % range 61 % to 89 %)",
+        "judged in 6 of 6 notes",
+    ):
         assert words in said
     assert (
         "Over None of these (12 %): +8.1 decibans , “positive” on the Kass–Raftery scale, odds of about 6.5 to 1"

@@ -1,0 +1,59 @@
+"""A known answer reaches linked questions just as certainty would, by weighing jointly with the answer held fixed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from ledger.casebook.opening import STORE, open_casebook
+from ledger.store.engine import open_store
+from ledger.store.posting import post
+from ledger.weighing.values import NONE, Case
+from ledger.weighing.weigh import weigh_together
+from tests.ledger_files import SMALL, put
+
+AT = "2031-06-01T00:00:00Z"
+OTHER = {
+    "questions/box": "---\nkind: question\ntitle: What is in the box?\n---\n",
+    "hypotheses/spring": "---\nkind: hypothesis\ntitle: A spring\nquestion: box\nprior: 0.5\nreason: x\n{spring}---\n",
+    "hypotheses/weight": "---\nkind: hypothesis\ntitle: A weight\nquestion: box\nprior: 0.4\nreason: x\n{weight}---\n",
+}
+LINKS = (
+    ("needs: [{one}]\n", "favours: {{{one}: 4}}\n"),
+    ("rules-out: [{one}]\n", "needs: [{two}]\n"),
+    ("favours: {{{one}: 0.25}}\n", "rules-out: [{two}]\n"),
+)
+
+
+def sure(case: Case, answer: str) -> Case:
+    """Return a case in which one answer is certain beforehand, and no evidence is left."""
+    prior = {rival: 1.0 if rival == answer else 0.0 for rival in case.prior}
+    return replace(case, prior=prior, stated={}, notes=(), predictions=(), feasibilities=(), soundness={}, trust={})
+
+
+@pytest.mark.parametrize("pair", LINKS)
+@pytest.mark.parametrize("which", [0, 1, 2])
+def test_a_known_answer_is_weighed_as_certain(pair: tuple[str, str], which: int, tmp_path: Path) -> None:
+    """Confidences of the open question are those of a joint weighing in which the answer has a prior of one."""
+    first = next(ref for ref in SMALL if ref.startswith("questions/"))
+    rivals = sorted(ref for ref in SMALL if ref.startswith("hypotheses/"))[:2]
+    names = {"one": rivals[0].split("/")[1], "two": rivals[1].split("/")[1]}
+    said = {name: words.format(**names) for name, words in zip(("spring", "weight"), pair, strict=True)}
+    put(tmp_path / "entries", {**SMALL, **{ref: text.format(**said) for ref, text in OTHER.items()}})
+    post(open_store(tmp_path / STORE), tmp_path / "entries", AT)
+    before = open_casebook(tmp_path, count=50)
+    answer = (*rivals, NONE)[which]
+    resolved = f"resolved: {{answer: {answer}, date: 2031-06-02, reason: opened}}\n"
+    text = SMALL[first]
+    head, _, rest = text.partition("\n---\n") if not text.startswith("---\n") else text[4:].partition("\n---\n")
+    put(tmp_path / "entries", {first: f"---\n{head}\n{resolved}---\n{rest}"})
+    post(open_store(tmp_path / STORE), tmp_path / "entries", AT)
+    after = open_casebook(tmp_path, count=50)
+    assert answer in (*before.cases[first].prior,)
+    joint = weigh_together([before.cases["questions/box"], sure(before.cases[first], answer)], before.links)
+    expected = {one.rival: one.confidence for one in joint["questions/box"].standings}
+    found = {one.rival: one.confidence for one in after.weighings["questions/box"].standings}
+    assert found == pytest.approx(expected, abs=1e-12)
+    assert after.links == ()
