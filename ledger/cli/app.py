@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from ledger.cli import answering, calculating, looking, measuring, press_room, recording, scoring
+from ledger.cli import answering, benching, calculating, looking, measuring, press_room, recording, scoring
 from ledger.cli.telling import errors, tell
 from ledger.errors import FaultsFound, StoreRefused, WitnessError
 
@@ -35,6 +35,7 @@ for command in (
     calculating.calculators,
     calculating.calculate,
     measuring.measure,
+    benching.bench,
     press_room.publish,
     press_room.preview,
     recording.withdraw,

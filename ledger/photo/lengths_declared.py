@@ -81,7 +81,8 @@ SCALE_BAR = Method(
 )
 
 
-def _frame(use: Use) -> plane.Frame:
+def frame_of(use: Use) -> plane.Frame:
+    """Return what is known of the plane: a rectangle, a circle, or points."""
     if "corners" in use.points:
         return plane.known_rectangle(
             use.points["corners"], use.quantity("width"), use.quantity("height"), use.photograph
@@ -96,12 +97,12 @@ def _frame(use: Use) -> plane.Frame:
 
 def _plane_length(use: Use) -> Measured:
     one, other = use.points["part"]
-    return plane.length(_frame(use), one, other, use.lens, count=use.count)
+    return plane.length(frame_of(use), one, other, use.lens, count=use.count)
 
 
 def _plane_angle(use: Use) -> Measured:
     one, vertex, other = use.points["part"]
-    return plane.angle(_frame(use), one, vertex, other, use.lens, count=use.count)
+    return plane.angle(frame_of(use), one, vertex, other, use.lens, count=use.count)
 
 
 FRAME_ROLES = (

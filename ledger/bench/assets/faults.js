@@ -1,0 +1,55 @@
+// Telling what is wrong: at the field it is about where there is one, and in a list otherwise.
+
+import { element } from "./elements.js";
+
+export function words(fault) {
+  if (fault.missing && fault.given.startsWith("no ")) return fault.field.startsWith("points") ? fault.remedy : "Still wanted.";
+  if (!fault.given && !fault.expected) return fault.remedy;
+  return `Given ${fault.given}; expected ${fault.expected}. ${fault.remedy}`;
+}
+
+// Shows faults in the fields of `root`; returns those that have no field there. `prefix` is taken off their paths.
+export function atFields(root, faults, prefix = "") {
+  clear(root);
+  const left = [];
+  const told = new Map();
+  for (const fault of faults) {
+    const path = fault.field.startsWith(prefix) ? fault.field.slice(prefix.length) : fault.field;
+    const place = find(root, path);
+    if (place) told.set(place, [...(told.get(place) ?? []), fault]);
+    else left.push(fault);
+  }
+  for (const [place, faultsThere] of told) {
+    place.replaceChildren(...faultsThere.map(fault => element("span", {}, words(fault))));
+    place.classList.toggle("soft", faultsThere.every(fault => fault.missing));
+    place.hidden = false;
+    const control = root.querySelector(`[data-at="${CSS.escape(place.dataset.wrong)}"]`);
+    if (faultsThere.some(fault => !fault.missing)) control?.setAttribute("aria-invalid", "true");
+  }
+  return left;
+}
+
+export function clear(root) {
+  for (const place of root.querySelectorAll("[data-wrong]")) {
+    place.hidden = true;
+    place.replaceChildren();
+  }
+  for (const control of root.querySelectorAll("[aria-invalid]")) control.removeAttribute("aria-invalid");
+}
+
+// The field of a path, or of what it is a part of: `points.bar.2` is told at `points.bar`.
+function find(root, path) {
+  let at = path;
+  while (at) {
+    const place = root.querySelector(`[data-wrong="${CSS.escape(at)}"]`);
+    if (place && !place.closest("[hidden]:not([data-wrong])")) return place;
+    at = at.includes(".") ? at.slice(0, at.lastIndexOf(".")) : "";
+  }
+  return null;
+}
+
+export function list(faults) {
+  return element("ul", { class: "faults" }, faults.map(fault => element("li", { class: fault.missing ? "soft" : null },
+    fault.field || fault.file ? element("strong", {}, [fault.file, fault.field.replace(/^fresh\./, "")].filter(Boolean).join(", ") + ": ") : null,
+    words(fault))));
+}

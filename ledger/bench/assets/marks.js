@@ -1,0 +1,163 @@
+// What is marked, and its past. A track is a role of a method or a mark of a note, with its points in pixels.
+//
+// track: {key, label, shape, least, most, points: [[x, y], …]}; shapes: point, line, rim, row, box, polygon
+
+const MOST_STEPS = 300;
+
+export class Marks {
+  tracks = [];
+  active = null;
+  selected = null;
+  #past = [];
+  #future = [];
+  #held = null;
+  #listeners = [];
+
+  on(listener) {
+    this.#listeners.push(listener);
+  }
+
+  #tell(what) {
+    for (const listener of this.#listeners) listener(what);
+  }
+
+  track(key) {
+    return this.tracks.find(track => track.key === key);
+  }
+
+  get count() {
+    return this.tracks.reduce((sum, track) => sum + track.points.length, 0);
+  }
+
+  // Other tracks altogether: another method, another entry. What came before is past undoing.
+  take(tracks, active = null) {
+    this.tracks = tracks;
+    this.selected = null;
+    this.#past = [];
+    this.#future = [];
+    this.#held = null;
+    this.active = active ?? this.#unfinished() ?? tracks[0]?.key ?? null;
+    this.#tell("tracks");
+  }
+
+  activate(key) {
+    this.active = key;
+    this.#tell("active");
+  }
+
+  next() {
+    const at = this.tracks.findIndex(track => track.key === this.active);
+    if (this.tracks.length) this.activate(this.tracks[(at + 1) % this.tracks.length].key);
+  }
+
+  select(key, index) {
+    this.selected = key === null ? null : { key, index };
+    if (key !== null) this.active = key;
+    this.#tell("selected");
+  }
+
+  // The point that is selected, or null.
+  get point() {
+    return this.selected ? this.track(this.selected.key)?.points[this.selected.index] ?? null : null;
+  }
+
+  add(point) {
+    const track = this.track(this.active);
+    if (!track || track.points.length >= track.most) return null;
+    this.#step();
+    track.points.push(point);
+    this.selected = { key: track.key, index: track.points.length - 1 };
+    if (track.points.length >= track.most) this.active = this.#unfinished() ?? track.key;
+    this.#tell("points");
+    return this.selected;
+  }
+
+  // From here to `release` all moves are one step of the past.
+  hold() {
+    this.#held = this.#state();
+  }
+
+  release() {
+    if (this.#held !== null && this.#held !== this.#state()) this.#remember(this.#held);
+    this.#held = null;
+    this.#tell("released");
+  }
+
+  move(key, index, point) {
+    if (this.#held === null) this.#step();
+    this.track(key).points[index] = point;
+    this.#tell("points");
+  }
+
+  remove(key, index) {
+    this.#step();
+    const track = this.track(key);
+    track.points.splice(index, 1);
+    this.active = key;
+    this.selected = track.points.length ? { key, index: Math.min(index, track.points.length - 1) } : null;
+    this.#tell("points");
+  }
+
+  addTrack(track) {
+    this.#step();
+    this.tracks.push(track);
+    this.active = track.key;
+    this.selected = null;
+    this.#tell("tracks");
+  }
+
+  removeTrack(key) {
+    this.#step();
+    this.tracks = this.tracks.filter(track => track.key !== key);
+    if (this.active === key) this.active = this.tracks.at(-1)?.key ?? null;
+    this.selected = null;
+    this.#tell("tracks");
+  }
+
+  relabel(key, label) {
+    this.track(key).label = label;
+    this.#tell("labels");
+  }
+
+  undo() {
+    this.#go(this.#past, this.#future);
+  }
+
+  redo() {
+    this.#go(this.#future, this.#past);
+  }
+
+  get undoable() {
+    return this.#past.length > 0;
+  }
+
+  get redoable() {
+    return this.#future.length > 0;
+  }
+
+  #unfinished() {
+    return this.tracks.find(track => track.points.length < Math.max(track.least, 1) && track.least > 0)?.key;
+  }
+
+  #state() {
+    return JSON.stringify([this.tracks, this.active]);
+  }
+
+  #step() {
+    this.#remember(this.#state());
+  }
+
+  #remember(state) {
+    this.#past.push(state);
+    if (this.#past.length > MOST_STEPS) this.#past.shift();
+    this.#future = [];
+  }
+
+  #go(from, to) {
+    if (!from.length) return;
+    to.push(this.#state());
+    [this.tracks, this.active] = JSON.parse(from.pop());
+    if (!this.point) this.selected = null;
+    this.#tell("tracks");
+  }
+}

@@ -1,0 +1,183 @@
+// The form of a way of measuring, made from its declaration: what is marked, what is known, the lens.
+
+import { choice, element, field, input } from "./elements.js";
+import { LensForm } from "./lensform.js";
+import { TrackList } from "./tracks.js";
+
+
+export class MethodForm {
+  #shelf = new Map();
+  #knowns = new Map();
+  #changed;
+
+  constructor(bench, changed) {
+    this.bench = bench;
+    this.#changed = changed;
+    this.root = element("div", { class: "method-form" });
+    this.list = new TrackList(bench.marks);
+    this.lens = new LensForm(changed);
+    this.doubt = input({ value: "1", inputmode: "decimal", oninput: changed });
+    this.instead = {};
+    bench.marks.on(what => {
+      if (what === "points" || what === "tracks") this.#eachPoint();
+    });
+  }
+
+  get method() {
+    return this.bench.method;
+  }
+
+  // Show the form of a method, with the marks that were kept or with those of an entry that was opened again.
+  show(method, picked = null) {
+    const stated = picked ? picked.known ?? {} : this.#stated();
+    this.bench.method = method;
+    this.instead = {};
+    for (const role of method.roles) {
+      if (!role.instead) continue;
+      if (!this.instead[role.instead] || picked?.points[role.name]?.length) this.instead[role.instead] = role.name;
+    }
+    this.doubt.value = picked ? String(picked.doubt ?? 1) : this.doubt.value;
+    if (picked) this.lens.value = picked.lens ?? null;
+    this.#knowns.clear();
+    this.root.replaceChildren(
+      element("p", { class: "purpose" }, method.purpose),
+      element("h3", {}, method.medium === "recording" ? "What is heard" : "Marks"),
+      ...this.#alternatives(),
+      this.list.root,
+      element("h3", {}, "What is known"),
+      element("div", { class: "knowns", oninput: this.#changed, onchange: this.#changed }, method.knowns.map(known => this.#known(known, stated[known.name]))),
+      method.medium === "photograph" ? field("Doubt of a pick, in pixels", this.doubt, {
+        hint: "Standard uncertainty; 1 for a sharp edge", at: "doubt" }) : null,
+      method.lens ? this.lens.root : null,
+      element("details", { class: "more" }, element("summary", {}, "What it takes for granted"),
+        element("ul", {}, [...method.assumptions, ...method.cautions].map(one => element("li", {}, one)))),
+    );
+    this.#take(picked?.points);
+  }
+
+  #alternatives() {
+    return Object.keys(this.instead).map(group => {
+      const roles = this.method.roles.filter(role => role.instead === group);
+      const which = choice(roles.map(role => ({ value: role.name, label: role.label })), {
+        value: this.instead[group],
+        onchange: event => {
+          this.keep();
+          this.instead[group] = event.target.value;
+          this.#take();
+          this.#changed();
+        },
+      });
+      return field("What is known of the plane", which);
+    });
+  }
+
+  #roles() {
+    return this.method.roles.filter(role => !role.instead || this.instead[role.instead] === role.name);
+  }
+
+  // Keep the marks for when this photograph and this kind of mark come back.
+  keep() {
+    if (this.bench.kind !== "measurement") return;
+    for (const track of this.bench.marks.tracks) this.#shelf.set(this.#place(track.key, track.shape), track.points);
+  }
+
+  #place(key, shape) {
+    return `${this.bench.file} ${key} ${shape}`;
+  }
+
+  #take(points = null) {
+    const tracks = this.#roles().map(role => {
+      const shape = shapeOf(role);
+      const kept = this.#shelf.get(this.#place(role.name, shape)) ?? [];
+      const at = points ? (points[role.name] ?? []).map(point => [...point]) : kept.slice(0, role.most);
+      return { key: role.name, label: role.name.replaceAll("-", " "), shape, least: role.least, most: role.most, points: at };
+    });
+    this.bench.marks.take(tracks);
+    this.list.show(this.#roles().map(role => ({ key: role.name, label: role.name, hint: `${role.label}.${role.hint ? ` ${role.hint}.` : ""}`, form: role.form })));
+    this.#eachPoint();
+  }
+
+  #known(known, stated) {
+    const at = `known.${known.name}`;
+    const hints = [known.hint, known.default !== null && known.unit !== null ? `${known.default} if left empty` : known.otherwise && `If left empty: ${known.otherwise}`];
+    const told = { hint: hints.filter(Boolean).join(". "), at };
+    if (known.each) {
+      const cells = element("div", { class: "cells" });
+      this.#knowns.set(known.name, { known, cells, stated: Array.isArray(stated) ? stated.map(String) : [] });
+      const box = field(`${known.label}${known.unit ? `, ${known.unit}` : ""}`, cells, told);
+      cells.setAttribute("role", "group");
+      cells.setAttribute("aria-label", known.label);
+      return this.#held(known, box);
+    }
+    let control;
+    if (known.unit === null) {
+      control = choice(known.words.map(word => ({ value: word, label: word.replaceAll("-", " ") })), { value: stated ?? known.default ?? known.words[0] });
+    } else {
+      control = input({ value: stated === undefined ? "" : String(stated), placeholder: known.default ?? `24 ± 0.2 ${known.unit}`.trim() });
+    }
+    this.#knowns.set(known.name, { known, control });
+    const box = field(known.label, control, told);
+    if (known.name === "focal") box.append(this.#fromPicture(control));
+    return this.#held(known, box);
+  }
+
+  #held(known, box) {
+    this.#knowns.get(known.name).box = box;
+    return box;
+  }
+
+  // What the picture's own metadata say of the focal length can be taken over.
+  #fromPicture(control) {
+    const focal = this.bench.stage.about?.focal;
+    if (!focal) return element("span");
+    const text = `${focal} ± ${(0.05 * focal).toFixed(1)} mm`;
+    return element("button", {
+      type: "button", class: "small", onclick: () => { control.value = text; this.#changed(); },
+    }, `The picture says ${focal} mm: take ${text}`);
+  }
+
+  // Knowns that belong to a role are shown where it is marked; one that is for each point has a field for each.
+  #eachPoint() {
+    for (const { known, cells, stated, box } of this.#knowns.values()) {
+      const track = known.of ? this.bench.marks.track(known.of) : null;
+      if (known.of) box.hidden = !track || (!track.points.length && track.least === 0);
+      if (!cells || !track) continue;
+      const wanted = Math.max(track.points.length - (known.each === "gap" ? 1 : 0), 0);
+      while (cells.children.length > wanted) {
+        stated[cells.children.length - 1] = cells.lastChild.value;
+        cells.lastChild.remove();
+      }
+      while (cells.children.length < wanted) {
+        const number = cells.children.length + 1;
+        const told = known.each === "gap" ? `${number} to ${number + 1}` : String(number);
+        cells.append(input({ "aria-label": `${known.label}, ${told}`, placeholder: told, value: stated[number - 1] ?? "" }));
+      }
+    }
+  }
+
+  #stated() {
+    return Object.fromEntries([...this.#knowns].map(([name, { control, cells }]) =>
+      [name, cells ? [...cells.children].map(one => one.value.trim()) : control.value.trim()]));
+  }
+
+  // What stands in the form, as the server takes it.
+  picks(count) {
+    const known = {};
+    for (const [name, given] of Object.entries(this.#stated())) {
+      const { known: declared, box } = this.#knowns.get(name);
+      const track = declared.of ? this.bench.marks.track(declared.of) : null;
+      if (declared.of && !track?.points.length) continue;
+      if (box.hidden || (declared.unit === null && given === declared.default)) continue;
+      if (Array.isArray(given) ? given.some(Boolean) : given) known[name] = given;
+    }
+    const points = Object.fromEntries(this.bench.marks.tracks.filter(track => track.points.length).map(track => [track.key, track.points]));
+    return { by: this.method.name, file: this.bench.file, points, known, lens: this.method.lens ? this.lens.value : null, doubt: this.doubt.value.trim() || "1", count };
+  }
+}
+
+function shapeOf(role) {
+  if (role.form !== "point") return "span";
+  if (role.name === "corners") return "polygon";
+  if (role.most <= 3) return role.most === 1 ? "point" : "line";
+  return role.ordered ? "row" : "rim";
+}

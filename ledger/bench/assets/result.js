@@ -1,0 +1,95 @@
+// What the marks give: the quantity, its interval, what its uncertainty comes from, or what is still wrong.
+
+import { following, send } from "./asking.js";
+import { element } from "./elements.js";
+import { atFields, list } from "./faults.js";
+
+// While things move a rough answer is enough.
+const QUICK = 800;
+const WHOLE = 10_000;
+
+export class Result {
+  constructor(bench) {
+    this.bench = bench;
+    this.found = null;
+    this.root = element("section", { class: "result", "aria-label": "Result" });
+    this.live = element("p", { class: "unseen", role: "status" });
+    this.body = element("div", { class: "result-body" });
+    this.root.append(this.live, this.body);
+    const ask = following(quick => this.#ask(quick), (answer, quick) => this.#tell(answer, quick));
+    this.ask = () => {
+      this.root.dataset.whole = "false";
+      ask();
+    };
+  }
+
+  // What was measured in another way says nothing any more.
+  forget() {
+    this.found = null;
+    this.body.replaceChildren(element("p", { class: "none" }, "…"));
+  }
+
+  #ask(quick) {
+    const { bench } = this;
+    if (bench.kind !== "measurement" || !bench.file || !bench.method) return { wrong: [] };
+    return send("measure", bench.form.picks(quick ? QUICK : WHOLE));
+  }
+
+  #tell(answer, quick) {
+    this.root.dataset.whole = String(!quick);
+    const { bench } = this;
+    this.root.hidden = bench.kind !== "measurement";
+    if (bench.kind !== "measurement") {
+      this.body.replaceChildren();
+      return;
+    }
+    if (answer.wrong) {
+      this.found = null;
+      const left = atFields(bench.form.root, answer.wrong.map(fault => this.#softened(fault)));
+      const soft = answer.wrong.every(fault => fault.missing);
+      const words = !bench.file ? "Choose a photograph." : soft ? "Mark and state what is asked for; the measurement stands here then." : "There is no measurement yet.";
+      this.body.replaceChildren(element("p", { class: "none" }, words), left.length ? list(left) : "");
+      if (!quick) this.live.textContent = words;
+      return;
+    }
+    this.found = answer.found;
+    atFields(bench.form.root, []);
+    this.body.replaceChildren(...shown(answer.found));
+    if (!quick) this.live.textContent = `Measured: ${answer.found.quantity}`;
+  }
+
+  // A field that was left empty is not wrong yet.
+  #softened(fault) {
+    const name = /^no `([a-z-]+)`$/.exec(fault.given)?.[1];
+    if (fault.missing && name) return { ...fault, field: `${fault.field}.${name}` };
+    return fault.given === "``" || fault.given === "an empty text" ? { ...fault, missing: true } : fault;
+  }
+}
+
+function shown(found) {
+  const unit = found.unit ? ` ${found.unit}` : "";
+  const left = element("div", {}, element("p", { class: "quantity", id: "quantity" }, found.quantity));
+  const parts = [left];
+  if (found.chances.length) parts.push(bars(found.chances.map(([number, chance]) => ({
+    name: String(number), share: chance, told: `${(100 * chance).toFixed(chance < 0.1 ? 1 : 0)} %` })), "Chance of each number"));
+  else left.append(element("p", { class: "interval" }, `95 % from ${figure(found.low)} to ${figure(found.high)}${unit}`, found.lopsided ? "; lopsided, ± covers the wider side" : ""));
+  const most = Math.max(...found.parts.map(part => part.half), 0);
+  if (most > 0) parts.push(bars(found.parts.map(part => ({
+    name: part.cause, share: part.half / most, told: `± ${figure(part.half, 2)}${unit}`, meaning: part.meaning })), "Parts of the uncertainty"));
+  if (found.notes.length) left.append(element("ul", { class: "notes" }, found.notes.map(note => element("li", {}, note))));
+  return parts;
+}
+
+function bars(rows, title) {
+  return element("table", { class: "bars" }, element("caption", {}, title),
+    element("tbody", {}, rows.map(({ name, share, told, meaning }) => {
+      const bar = element("span", { class: "bar" });
+      bar.style.width = `${Math.max(100 * share, 0.5)}%`;
+      return element("tr", {}, element("th", { scope: "row" }, name, meaning ? element("span", { class: "meaning" }, meaning) : null),
+        element("td", { class: "bar-cell", "aria-hidden": "true" }, bar), element("td", { class: "told" }, told));
+    })));
+}
+
+function figure(value, digits = 4) {
+  return String(Number(value.toPrecision(digits)));
+}

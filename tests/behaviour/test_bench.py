@@ -1,0 +1,381 @@
+"""The bench's server: whom it answers, what it measures and shows, and that it saves all or nothing."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+from starlette.testclient import TestClient
+
+from ledger.bench.composing import Written
+from ledger.bench.saving import save
+from ledger.bench.serving import MOST_BYTES, bench
+from ledger.bench.showing import FIRST_LOOK
+from ledger.casebook.opening import STORE, open_casebook
+from ledger.casebook.verifying import problems
+from ledger.entries.reading import examine
+from ledger.errors import FaultsFound
+from ledger.photo.methods import METHODS
+from ledger.store.engine import open_store
+from ledger.store.posting import post
+from ledger.store.records import current, head
+from tests.ledger_files import taken
+from tests.measured_ledgers import HEIGHT, PICTURE, RECORDING, SECRET, SLEEVE, WIDTH, encoded, lay_out, photograph
+
+TOKEN, PORT = "a-token-of-the-test", 8123
+HERE = f"http://127.0.0.1:{PORT}"
+PICKS: dict[str, Any] = {
+    "by": "scale-bar",
+    "file": PICTURE,
+    "points": {"bar": [[812, 440], [1010, 655]], "part": [[300, 200], [512, 204]]},
+    "known": {"bar": "24 ± 0.2 mm"},
+    "lens": "none",
+    "doubt": "1.5",
+}
+DRAFT: dict[str, Any] = {
+    "kind": "measurement",
+    "name": "sleeve-again",
+    "title": "Width of the sleeve, again",
+    "source": "view",
+    "credibility": "2",
+    "method": "Scaled from the head of a casing bolt",
+    "picked": PICKS,
+}
+NOTE: dict[str, Any] = {
+    "kind": "evidence",
+    "name": "bright-flank",
+    "title": "A bright flank",
+    "source": "view",
+    "credibility": "3",
+    "marks": [
+        {"label": "flank", "box": [812.5, 440, 1010, 655]},
+        {"label": "edge", "polygon": [[1, 2], [30, 4], [5, 60]]},
+    ],
+    "bearing": {"drum": "0.9", "face-cam": "likely", "others": ""},
+    "body": "It shines.\n",
+}
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A posted investigation with a photograph."""
+    lay_out(tmp_path)
+    post(open_store(tmp_path / STORE), tmp_path / "entries", "2031-06-01T00:00:00Z")
+    return tmp_path
+
+
+@pytest.fixture
+def client(root: Path) -> Iterator[TestClient]:
+    """The bench's own page, so to say."""
+    with TestClient(bench(root, TOKEN, PORT), base_url=f"{HERE}/{TOKEN}/") as made:
+        yield made
+
+
+def fields(answer: Any) -> list[str]:
+    """Return of which fields faults are told."""
+    return [one["field"] for one in answer.json()["wrong"]]
+
+
+def test_the_page_and_all_it_loads_come_from_the_bench_itself(client: TestClient) -> None:
+    """Every file of the page is served, names no other host, and holds no script or style in the page."""
+    page = client.get("")
+    assert page.status_code == 200
+    assert "'unsafe" not in page.headers["content-security-policy"]
+    assert page.headers["referrer-policy"] == "no-referrer"
+    files = sorted((Path(__file__).parents[2] / "ledger" / "bench" / "assets").iterdir())
+    assert {".js", ".css", ".html"} <= {file.suffix for file in files}
+    for file in files:
+        served = client.get(f"assets/{file.name}")
+        assert served.status_code == 200, file.name
+        text = served.text.replace("http://www.w3.org/2000/svg", "")
+        assert "http://" not in text, file.name
+        assert "https://" not in text, file.name
+    assert "<style" not in page.text
+    assert " style=" not in page.text
+    assert client.get("assets/../serving.py").status_code in (403, 404)
+    assert client.get("assets/%2e%2e%2fserving.py").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("path", "headers"),
+    [
+        ("/", {}),
+        ("/another-token/", {}),
+        ("/another-token/listing", {}),
+        (f"/{TOKEN}x/listing", {}),
+        (f"//{TOKEN}/listing", {}),
+        (f"/{TOKEN}/listing", {"host": f"bench.example:{PORT}"}),
+        (f"/{TOKEN}/listing", {"host": "127.0.0.1"}),
+        (f"/{TOKEN}/listing", {"host": f"localhost:{PORT}"}),
+        (f"/{TOKEN}/listing", {"origin": "http://other.example"}),
+        (f"/{TOKEN}/listing", {"origin": "null"}),
+        (f"/{TOKEN}/listing", {"origin": f"http://127.0.0.1:{PORT + 1}"}),
+        (f"/{TOKEN}/listing", {"sec-fetch-site": "cross-site"}),
+        (f"/{TOKEN}/listing", {"sec-fetch-site": "same-site"}),
+    ],
+)
+@pytest.mark.parametrize("method", ["GET", "POST", "OPTIONS", "PUT"])
+def test_others_are_refused_in_plain_words(root: Path, path: str, headers: dict[str, str], method: str) -> None:
+    """Without the token, by another name, or from another site, the answer is 403 and says what to do."""
+    answer = TestClient(bench(root, TOKEN, PORT), base_url=HERE).request(method, path, headers=headers)
+    assert answer.status_code == 403
+    assert "Open the address that `witness bench` printed" in answer.text
+    assert TOKEN not in answer.text
+
+
+def test_only_json_of_sensible_size_is_taken(client: TestClient) -> None:
+    """A form, which any page may send, is refused; so are too much, no JSON, and numbers that are none."""
+    assert client.post("save", data={"kind": "measurement"}).status_code == 415
+    assert client.post("save", content=b"{}", headers={"content-type": "text/plain"}).status_code == 415
+    json = {"content-type": "application/json"}
+    assert client.post("save", content=b" " * (MOST_BYTES + 1), headers=json).status_code == 413
+    assert client.post("save", content=b"{", headers=json).status_code == 400
+    assert client.post("save", content=b'{"kind": NaN}', headers=json).status_code == 400
+    assert client.post("save", content=b"[" * 100_000, headers=json).status_code == 400
+    assert client.post("measure", json={"by": "scale-bar", "surprise": 1}).status_code == 422
+
+
+def test_the_listing_has_what_the_forms_are_made_of(client: TestClient) -> None:
+    """Sources say whether their file is here; every method is declared; entries with marks can be opened again."""
+    found = client.get("listing").json()
+    assert {one["name"]: one["here"] for one in found["sources"]} == {
+        "bench-left": False, "drive": True, "letter": False, "view": True,
+    }  # fmt: skip
+    assert found["files"] == [PICTURE, RECORDING]
+    assert [one["name"] for one in found["methods"]] == [method.name for method in METHODS]
+    assert {one["ref"] for one in found["entries"]} == {"measurements/sleeve", "evidence/sleeve-groove"}
+    assert [one["name"] for one in found["questions"][0]["rivals"]] == ["drum", "face-cam"]
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["", "../secret.jpg", "/etc/passwd", "photographs/../../secret.jpg", "link.jpg", "witness.sqlite", "photographs",
+     "no.jpg", "a\0b.jpg", "<img src=x onerror=alert(1)>.jpg", "x" * 5_000],
+)  # fmt: skip
+@pytest.mark.parametrize("path", ["picture", "photograph", "recording"])
+def test_hostile_file_names_are_refused(client: TestClient, root: Path, name: str, path: str) -> None:
+    """Nothing outside of the folder, and nothing that is no picture, is shown; the answer says why."""
+    Image.new("RGB", (9, 9)).save(root.parent / "secret.jpg")
+    (root / "link.jpg").symlink_to(root.parent / "secret.jpg")
+    answer = client.get(path, params={"file": name})
+    assert answer.status_code == 422
+    assert answer.json()["wrong"][0]["remedy"]
+
+
+def test_a_photograph_is_shown_as_it_is_or_made_anew(client: TestClient, root: Path) -> None:
+    """The file itself is served; a TIFF and a first look are made from the pixels alone."""
+    assert client.get("photograph", params={"file": PICTURE}).content == (root / PICTURE).read_bytes()
+    told = client.get("picture", params={"file": PICTURE}).json()
+    assert (told["width"], told["height"], told["focal"], told["taken"][:10]) == (WIDTH, HEIGHT, 26.0, "2031-05-17")
+    image = photograph(2_000, 1_500)
+    (root / "photographs" / "turned.jpg").write_bytes(encoded(image, orientation=6))
+    image.save(root / "photographs" / "plain.tif")
+    look = client.get("photograph", params={"file": "photographs/turned.jpg", "as": "first-look"})
+    small = Image.open(io.BytesIO(look.content))
+    assert small.size == (FIRST_LOOK * 3 // 4, FIRST_LOOK)
+    assert SECRET.encode() not in look.content
+    tiff = client.get("photograph", params={"file": "photographs/plain.tif"})
+    assert tiff.headers["content-type"] == "image/jpeg"
+    assert Image.open(io.BytesIO(tiff.content)).size == (2_000, 1_500)
+
+
+def test_what_browsers_would_turn_each_in_its_own_way_is_made_anew(client: TestClient, root: Path) -> None:
+    """A PNG that is held upside down is served as it is to be seen; a recording is served as it is."""
+    image = Image.new("RGB", (60, 40), "black")
+    image.putpixel((0, 0), (255, 255, 255))
+    exif = image.getexif()
+    exif[0x0112] = 3
+    image.save(root / "photographs" / "held.png", exif=exif)
+    shown = client.get("photograph", params={"file": "photographs/held.png"})
+    assert shown.headers["content-type"] == "image/jpeg"
+    corner = Image.open(io.BytesIO(shown.content)).convert("L").getpixel((59, 39))
+    assert isinstance(corner, int)
+    assert corner > 60
+    heard = client.get("recording", params={"file": RECORDING})
+    assert heard.content == (root / RECORDING).read_bytes()
+
+
+def test_a_measurement_follows_the_picks(client: TestClient) -> None:
+    """What the page shows is what the entry of the same picks says."""
+    found = client.post("measure", json={**PICKS, "count": 10_000}).json()["found"]
+    assert found["quantity"] == "17.4 ± 1.7 mm"
+    assert found["low"] < 17.4 < found["high"]
+    assert found["parts"][0]["cause"] == "tilt"
+    assert found["parts"][0]["half"] == max(one["half"] for one in found["parts"])
+
+
+def test_what_is_wrong_is_told_at_its_field(client: TestClient) -> None:
+    """What is not marked yet is told apart from what is wrong."""
+    empty = client.post("measure", json={**PICKS, "points": {}, "known": {}}).json()["wrong"]
+    assert [one["missing"] for one in empty] == [True, True, True]
+    spoiled = {**PICKS, "points": {**PICKS["points"], "part": [[1, 2], [9_999, 3]]}, "known": {"bar": "24 kg"}}
+    wrong = client.post("measure", json=spoiled).json()["wrong"]
+    assert [(one["field"], one["missing"]) for one in wrong] == [("points.part.2", False), ("known.bar", False)]
+    for given, field in (
+        ({"by": "guessing"}, "by"),
+        ({"doubt": "some"}, "doubt"),
+        ({"lens": {"bend": "2 mm"}}, "lens.bend"),
+    ):
+        assert fields(client.post("measure", json={**PICKS, **given})) == [field]
+
+
+def test_a_plane_is_seen_square_on(client: TestClient) -> None:
+    """The known rectangle comes out as one, with its sides in the stated proportion, under any lens."""
+    corners = [[300, 200], [900, 260], [860, 640], [330, 560]]
+    picks = {
+        "by": "plane-length", "file": PICTURE, "points": {"corners": corners, "part": [[400, 300], [800, 500]]},
+        "known": {"width": "60 mm", "height": "40 mm"},
+    }  # fmt: skip
+    brown = {"fx": "1000", "fy": "1000", "cx": "600", "cy": "400", "k1": "-0.1"}
+    for lens in ("none", "unknown", brown, {"bend": "0.1 ± 0.02"}):
+        shown = client.post("rectified", json={**picks, "lens": lens}).json()
+        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = shown["points"]["corners"]
+        assert x1 - x0 == pytest.approx(60 * shown["scale"], abs=0.3)
+        assert y2 - y1 == pytest.approx(40 * shown["scale"], abs=0.3)
+        assert (y1 - y0, x2 - x1, y3 - y2, x3 - x0) == pytest.approx((0, 0, 0, 0), abs=0.3)
+        assert 0 < min(x0, y0) < max(x2, y2) < max(shown["width"], shown["height"])
+    assert "found" not in client.post("rectified", json=PICKS).json()
+    assert client.post("rectified", json={**picks, "known": {}}).json()["wrong"]
+
+
+def test_saving_writes_posts_and_agrees(client: TestClient, root: Path) -> None:
+    """The file shown beforehand is the file that is written; it is posted, and its quantity is what its picks give."""
+    shown = client.post("draft", json=DRAFT).json()["files"]
+    assert not (root / "entries/measurements/sleeve-again.md").exists()
+    saved = client.post("save", json=DRAFT).json()
+    assert saved["files"] == shown
+    assert saved["report"]["new"] == ["measurements/sleeve-again"]
+    text = (root / "entries/measurements/sleeve-again.md").read_text()
+    assert text == shown[0]["text"]
+    assert "quantity: 17.4 ± 1.7 mm" in text
+    assert "bar: [[812, 440], [1010, 655]]" in text
+    assert "file:" not in text
+    assert current(open_store(root / STORE))["measurements/sleeve-again"].text == text
+    assert [one for one in problems(root) if "sleeve-again" in one.message] == []
+
+
+def test_a_newcomer_s_photograph_gets_its_source_with_it(client: TestClient, root: Path) -> None:
+    """A source that is not there yet is written and posted together with the measurement."""
+    (root / "photographs" / "new.jpg").write_bytes(encoded(photograph()))
+    fresh = {"name": "new-view", "title": "A new view", "medium": "photograph", "author": "A. Draughtsman",
+             "date": "2031", "rights": "own work", "reliability": "B", "file": "photographs/new.jpg"}  # fmt: skip
+    draft = {**DRAFT, "source": "", "fresh": fresh, "picked": {**PICKS, "file": "photographs/new.jpg"}}
+    saved = client.post("save", json=draft).json()
+    assert set(saved["report"]["new"]) == {"sources/new-view", "measurements/sleeve-again"}
+    spoiled = {**draft, "name": "third", "fresh": {**fresh, "name": "third-view", "date": "soon"}}
+    assert "fresh.date" in fields(client.post("save", json=spoiled))
+    assert not (root / "entries/sources/third-view.md").exists()
+
+
+def test_a_note_keeps_its_marks_and_bearings(client: TestClient, root: Path) -> None:
+    """Marks and bearings come out as an entry has them, and reopening gives them back."""
+    assert client.post("save", json=NOTE).json()["report"]["new"] == ["evidence/bright-flank"]
+    text = (root / "entries/evidence/bright-flank.md").read_text()
+    document, faults = examine(text, "evidence", "bright-flank")
+    assert not faults
+    assert document is not None
+    assert document.front["marks"][0] == {"label": "flank", "box": [812.5, 440, 1010, 655]}
+    assert document.front["bearing"] == {"drum": 0.9, "face-cam": "likely"}
+    again = client.get("entry", params={"ref": "evidence/bright-flank"}).json()
+    assert again["front"] == document.front
+    assert again["body"] == "It shines.\n"
+    assert open_casebook(root, count=500).entries["evidence/bright-flank"].title == "A bright flank"
+
+
+def test_saving_again_revises_and_keeps_what_the_page_does_not_show(client: TestClient, root: Path) -> None:
+    """Comments and other fields stay; the same saved twice changes nothing."""
+    opened = client.get("entry", params={"ref": "measurements/sleeve"}).json()
+    draft = {**DRAFT, "name": "sleeve", "title": "Width of the sleeve", "was": opened["was"], "body": opened["body"]}
+    same = client.post("save", json=draft).json()
+    assert same["files"][0]["text"] == SLEEVE
+    assert same["report"]["unchanged"] == ["measurements/sleeve"]
+    revised = client.post("save", json={**draft, "title": "Width of the sleeve by the bolt"}).json()
+    assert revised["report"]["revised"] == ["measurements/sleeve"]
+    assert revised["files"][0]["text"] == SLEEVE.replace("sleeve\n", "sleeve by the bolt\n", 1)
+    late = client.post("save", json=draft)
+    assert late.status_code == 422
+    assert fields(late) == ["name"]
+    moved = {**PICKS, "points": {**PICKS["points"], "part": [[300, 200], [520, 204]]}}
+    opened = client.get("entry", params={"ref": "measurements/sleeve"}).json()
+    other = client.post("save", json={**draft, "picked": moved, "was": opened["was"]}).json()
+    assert other["report"]["revised"] == ["measurements/sleeve"]
+    assert "520, 204" in other["files"][0]["text"]
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"title": " "}, "title"),
+        ({"credibility": "9"}, "credibility"),
+        ({"source": "nobody"}, "source"),
+        ({"name": "Sleeve Width"}, ""),
+        ({"name": "../../up"}, ""),
+        ({"name": "sleeve"}, "name"),
+        ({"was": "0" * 64}, "name"),
+        ({"method": ""}, "method"),
+        ({"picked": {**PICKS, "known": {}}}, "picked.known"),
+        ({"picked": {**PICKS, "points": {**PICKS["points"], "part": [[1, 1], [2, 2]]}}}, ""),
+        ({"picked": {**PICKS, "doubt": "much"}}, "picked.doubt"),
+        ({"picked": {**PICKS, "file": "../out.jpg"}}, "picked.file"),
+    ],
+)
+def test_a_fault_leaves_everything_as_it_was(client: TestClient, root: Path, change: Any, field: str) -> None:
+    """Whatever is wrong is told, and no file and no record has changed."""
+    files, record = taken(root), head(open_store(root / STORE))
+    answer = client.post("save", json={**DRAFT, **change})
+    assert answer.status_code == 422, answer.text
+    if field:
+        assert field in fields(answer)
+    assert taken(root) == files
+    assert head(open_store(root / STORE)) == record
+
+
+def test_a_fault_found_only_in_posting_takes_the_files_away_again(client: TestClient, root: Path) -> None:
+    """A bearing that leaves a rival out is found against the whole ledger; the file that was written is gone then."""
+    files = taken(root / "entries")
+    assert client.post("save", json={**NOTE, "bearing": {"drum": "0.9"}}).status_code == 422
+    assert taken(root / "entries") == files
+    opened = client.get("entry", params={"ref": "evidence/sleeve-groove"}).json()
+    spoiled = {
+        **NOTE,
+        "name": "sleeve-groove",
+        "source": "bench-left",
+        "was": opened["was"],
+        "bearing": {"drum": "0.9"},
+    }
+    assert client.post("save", json=spoiled).status_code == 422
+    assert taken(root / "entries") == files
+
+
+def test_what_waits_in_other_files_waits_on(client: TestClient, root: Path) -> None:
+    """A fault in somebody's half-written file does not hold a measurement up, and that file is not posted."""
+    (root / "entries/evidence/half.md").write_text("---\nkind: evidence\n---\n")
+    (root / "entries/sources/other.md").write_text((root / "entries/sources/view.md").read_text())
+    assert client.post("save", json=DRAFT).json()["report"]["new"] == ["measurements/sleeve-again"]
+    named = {**DRAFT, "name": "third", "source": "other"}
+    assert set(client.post("save", json=named).json()["report"]["new"]) == {"measurements/third", "sources/other"}
+
+
+def test_into_an_empty_record_everything_goes(tmp_path: Path) -> None:
+    """In an investigation that was never posted, the first measurement takes along what it stands among."""
+    lay_out(tmp_path)
+    client = TestClient(bench(tmp_path, TOKEN, PORT), base_url=f"{HERE}/{TOKEN}/")
+    report = client.post("save", json=DRAFT).json()["report"]
+    assert {"investigation/gearbox", "sources/view", "measurements/sleeve-again"} <= set(report["new"])
+
+
+def test_nothing_is_written_through_a_link(root: Path) -> None:
+    """A link in the place of a file or a folder is refused; what it leads to stays as it was."""
+    outside = root.parent / "outside.md"
+    outside.write_text("as it was")
+    (root / "entries/measurements/linked.md").symlink_to(outside)
+    text = SLEEVE.replace("of the sleeve", "of a link")
+    with pytest.raises(FaultsFound, match="a link or folder in its place"):
+        save(root, [Written("measurements/linked", text, None)])
+    assert outside.read_text() == "as it was"
+    with pytest.raises(FaultsFound, match="small letters"):
+        save(root, [Written("measurements/../../up", text, None)])

@@ -1,0 +1,540 @@
+"""The bench in a real browser: whole measurements by pointer, touch and keyboard, and pages of others kept out."""
+
+from __future__ import annotations
+
+import http.server
+import io
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw, ImageOps
+
+from ledger.casebook.opening import STORE
+from ledger.entries.models import Measurement
+from ledger.entries.reading import read_file
+from ledger.store.engine import open_store
+from ledger.store.posting import post
+from ledger.store.records import current
+from tests.ledger_files import taken
+from tests.measured_ledgers import lay_out
+
+REQUIRED = os.environ.get("WITNESS_BROWSER") == "required"
+playwright = pytest.importorskip("playwright.sync_api") if not REQUIRED else __import__("playwright.sync_api").sync_api
+
+# A plane seen square on, eight pixels to the millimetre: a bar of 24 mm, and a part of 62 mm.
+SIZE = (1600, 1000)
+BAR = ((300.0, 250.0), (492.0, 250.0))
+PART = ((600.0, 300.0), (600.0, 796.0))
+TRUTH = 62.0
+TRUE_VIEW = "photographs/true-view.jpg"
+SOURCE = """---
+kind: source
+title: A drawn view
+medium: photograph
+author: A. Draughtsman
+date: 2031-05-17
+rights: own work
+reliability: A
+file: photographs/true-view.jpg
+---
+"""
+
+
+def true_view() -> bytes:
+    """Return the picture, its bar and part with crosses at their ends."""
+    image = Image.new("RGB", SIZE, "#8a9094")
+    drawn = ImageDraw.Draw(image)
+    for one, other in (BAR, PART):
+        drawn.line([*one, *other], fill="#303840", width=9)
+        for x, y in (one, other):
+            drawn.line([x - 14, y, x + 14, y], fill="#101010")
+            drawn.line([x, y - 14, x, y + 14], fill="#101010")
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=92)
+    return out.getvalue()
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A posted investigation with the drawn view."""
+    case = lay_out(tmp_path / "case")
+    (case / TRUE_VIEW).write_bytes(true_view())
+    (case / "entries/sources/drawn-view.md").write_text(SOURCE)
+    post(open_store(case / STORE), case / "entries", "2031-06-01T00:00:00Z")
+    return case
+
+
+@pytest.fixture
+def address(root: Path) -> Iterator[str]:
+    """The address that the command prints; it stops quietly when it is interrupted."""
+    words = [sys.executable, "-c", "from ledger.cli import main; main()", "bench", "--no-open", "--in", str(root)]
+    running = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert running.stdout is not None
+    assert running.stderr is not None
+    line = running.stdout.readline()
+    yield line.split()[-1]
+    running.send_signal(signal.SIGINT)
+    assert running.wait(20) in (0, 130)
+    assert "Traceback" not in running.stderr.read()
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    """A browser."""
+    program = os.environ.get("WITNESS_CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
+    if program is None and not REQUIRED:
+        pytest.skip("there is no Chromium here: set WITNESS_CHROMIUM, or WITNESS_BROWSER=required to insist")
+    with playwright.sync_playwright() as running:
+        options = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
+        browser = running.chromium.launch(executable_path=program, args=options)
+        yield browser
+        browser.close()
+
+
+class Seen:
+    """A page of the bench, and everything it complained of."""
+
+    def __init__(self, browser: Any, address: str, **given: Any) -> None:
+        self.context = browser.new_context(**{"viewport": {"width": 1300, "height": 850}, **given})
+        self.page = self.context.new_page()
+        self.complaints: list[str] = []
+        self.strangers: list[str] = []
+        self.page.on("console", lambda told: self.complaints.append(told.text) if told.type == "error" else None)
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        here = address.split("/")[2]
+        self.page.on("request", lambda one: self.strangers.append(one.url) if here not in one.url else None)
+        self.page.goto(address)
+        self.page.wait_for_selector("body[data-ready]")
+
+    def view(self, option: str = "source drawn-view") -> None:
+        """Choose the photograph and wait for it."""
+        self.page.get_by_label("Photograph or recording").select_option(option)
+        self.page.wait_for_selector("#stage[data-shown='whole']")
+
+    def on_screen(self, x: float, y: float) -> tuple[float, float]:
+        """Return where a place of the whole picture is on the screen, while all of it is shown."""
+        box = self.page.locator("#photo").bounding_box()
+        scale = min(box["width"] / SIZE[0], box["height"] / SIZE[1])
+        left = box["x"] + (box["width"] - scale * SIZE[0]) / 2
+        top = box["y"] + (box["height"] - scale * SIZE[1]) / 2
+        return left + scale * x, top + scale * y
+
+    def measured(self) -> str:
+        """Return the quantity, when it was measured with all draws."""
+        self.page.wait_for_selector(".result[data-whole='true'] #quantity")
+        return str(self.page.inner_text("#quantity"))
+
+    def points(self) -> list[str]:
+        """Return what each point says of itself."""
+        names: list[str] = self.page.evaluate(
+            """() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() =>
+              done([...document.querySelectorAll('#marks .point')].map(one => one.getAttribute('aria-label'))))))"""
+        )
+        return names
+
+    def close(self) -> None:
+        """Close the page, which has complained of nothing and asked nobody else."""
+        assert self.complaints == []
+        assert self.strangers == []
+        self.context.close()
+
+
+def truth_holds(root: Path, name: str) -> None:
+    """The truth lies in the interval of the posted measurement, which is not wide without need."""
+    document = read_file(root / "entries" / "measurements" / f"{name}.md", root)
+    assert isinstance(document.entry, Measurement)
+    quantity = document.entry.quantity
+    assert abs(quantity.mean - TRUTH) <= 1.96 * quantity.std
+    assert 1.96 * quantity.std < 0.15 * TRUTH
+    assert f"measurements/{name}" in current(open_store(root / STORE))
+
+
+def test_a_measurement_by_clicking_agrees_with_the_truth_and_comes_back(
+    root: Path, address: str, chromium: Any
+) -> None:
+    """Four clicks, one known length and a title make a posted measurement; reopened, its marks are where they were."""
+    seen = Seen(chromium, address)
+    page = seen.page
+    seen.view()
+    for place in (*BAR, *PART):
+        page.mouse.click(*seen.on_screen(*place))
+    page.get_by_label("Known length").fill("24 ± 0.2 mm")
+    page.get_by_label("Lens", exact=True).select_option("none")
+    assert "mm" in seen.measured()
+    assert len(seen.points()) == 4
+    # Dragging an end moves the measurement, and undoing brings it back.
+    before = seen.measured()
+    x, y = seen.on_screen(*PART[1])
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for step in range(1, 11):
+        page.mouse.move(x, y - 10 * step)
+    assert page.locator("#loupe").is_visible()
+    page.mouse.up()
+    assert float(seen.measured().split()[0]) < 0.9 * float(before.split()[0])
+    page.keyboard.press("Control+z")
+    assert seen.measured() == before
+    page.get_by_label("Title", exact=True).fill("Length of the part")
+    page.get_by_label("Credibility").select_option("2")
+    page.get_by_role("button", name="Show the file").click()
+    shown = page.locator(".files code").inner_text()
+    assert f"quantity: {before}" in shown
+    assert not (root / "entries/measurements/length-of-the-part.md").exists()
+    page.get_by_role("button", name="Write and post").click()
+    page.wait_for_selector(".posted")
+    assert (root / "entries/measurements/length-of-the-part.md").read_text() == shown
+    truth_holds(root, "length-of-the-part")
+    placed = seen.points()
+    page.reload()
+    page.wait_for_selector("body[data-ready]")
+    page.get_by_label("Open an entry again").select_option("measurements/length-of-the-part")
+    assert seen.measured() == before
+    assert seen.points() == placed
+    page.locator("#marks .point").first.focus()
+    page.keyboard.press("Shift+ArrowRight")
+    page.get_by_role("button", name="Write and post").click()
+    page.wait_for_selector(".posted")
+    assert "revised" in page.inner_text(".outcome")
+    seen.close()
+
+
+def to(page: Any, selector: str) -> None:
+    """Go on with Tab until something has the focus."""
+    for _ in range(80):
+        if page.evaluate(f"() => document.activeElement.matches({selector!r})"):
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"{selector} is not reached with Tab")
+
+
+def cross_to(page: Any, x: float, y: float) -> None:
+    """Bring the cross to a place: in large steps, then by single pixels."""
+    page.keyboard.press("ArrowLeft")
+    page.wait_for_selector("#where:has-text('cross')")
+    for _ in range(400):
+        words = page.inner_text("#where").removeprefix("cross: ").removesuffix(" px").split(", ")
+        off = (x - float(words[0]), y - float(words[1]))
+        if max(map(abs, off)) <= 0.5:
+            return
+        axis = 0 if abs(off[0]) > 0.5 else 1
+        key = ("ArrowLeft", "ArrowRight") if axis == 0 else ("ArrowUp", "ArrowDown")
+        far = abs(off[axis])
+        page.keyboard.press(("" if far > 60 else "Alt+") + key[off[axis] > 0])
+        page.wait_for_timeout(20)
+    raise AssertionError("the cross does not get there")
+
+
+def test_the_same_by_keyboard_alone(root: Path, address: str, chromium: Any) -> None:
+    """Without any pointer: the photograph is chosen, points are set, nudged, walked through, deleted, saved."""
+    seen = Seen(chromium, address)
+    page = seen.page
+    to(page, "select")
+    page.keyboard.type("A drawn")
+    page.wait_for_selector("#stage[data-shown='whole']")
+    to(page, "#stage")
+    page.keyboard.press("+")
+    page.keyboard.press("0")
+    for number, place in enumerate((*BAR, *PART), 1):
+        cross_to(page, *place)
+        page.keyboard.press("Enter")
+        assert page.evaluate("() => document.activeElement.classList.contains('point')")
+        assert len(seen.points()) == number
+        page.keyboard.press("Escape")
+    page.keyboard.press("Tab")
+    first = seen.points()[0]
+    for keys, moved in (("ArrowRight", 1.0), ("Shift+ArrowRight", 11.0), ("Alt+ArrowRight", 11.1)):
+        page.keyboard.press(keys)
+        page.wait_for_timeout(50)
+        x = float(seen.points()[0].split("at ")[1].split(",")[0])
+        assert x - float(first.split("at ")[1].split(",")[0]) == pytest.approx(moved)
+    page.wait_for_timeout(800)
+    page.keyboard.press("Control+z")
+    assert seen.points()[0] == first
+    page.keyboard.press("Tab")
+    assert page.evaluate("() => document.activeElement.getAttribute('aria-label')").startswith("bar, point 2")
+    page.keyboard.press("Delete")
+    assert len(seen.points()) == 3
+    page.keyboard.press("Control+z")
+    assert len(seen.points()) == 4
+    page.keyboard.press("Control+Shift+z")
+    assert len(seen.points()) == 3
+    page.keyboard.press("Control+z")
+    to(page, "[data-at='known.bar']")
+    page.keyboard.type("24 ± 0.2 mm")
+    to(page, "[data-at='lens']")
+    page.keyboard.type("None")
+    seen.measured()
+    to(page, "[data-at='title']")
+    page.keyboard.type("Part by keys")
+    to(page, "button.main")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".posted")
+    truth_holds(root, "part-by-keys")
+    seen.close()
+
+
+def test_fingers_set_points_and_zoom(root: Path, address: str, chromium: Any) -> None:
+    """On a narrow touch screen a tap sets a point; held still, the loupe shows where it goes; two fingers zoom."""
+    seen = Seen(chromium, address, viewport={"width": 360, "height": 740}, has_touch=True)
+    page = seen.page
+    seen.view()
+    page.locator("#stage").scroll_into_view_if_needed()
+    page.touchscreen.tap(*seen.on_screen(*BAR[0]))
+    assert len(seen.points()) == 1
+    touch = seen.context.new_cdp_session(page)
+
+    def fingers(kind: str, *places: tuple[float, float]) -> None:
+        points = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(places)]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    x, y = seen.on_screen(*PART[0])
+    fingers("touchStart", (x, y))
+    page.wait_for_timeout(600)
+    assert page.locator("#loupe").is_visible()
+    fingers("touchMove", (x + 20, y))
+    fingers("touchEnd")
+    assert len(seen.points()) == 2
+    zoomed = page.inner_text("#zoom")
+    fingers("touchStart", (x - 30, y))
+    fingers("touchStart", (x - 30, y), (x + 30, y))
+    fingers("touchMove", (x - 60, y), (x + 60, y))
+    fingers("touchEnd")
+    page.wait_for_timeout(100)
+    assert page.inner_text("#zoom") != zoomed
+    assert len(seen.points()) == 2
+    seen.close()
+
+
+def test_a_note_with_marks_is_saved_and_comes_back(root: Path, address: str, chromium: Any) -> None:
+    """Box and polygon are marked and named, the rivals judged; a missing judgement is told, and nothing written."""
+    seen = Seen(chromium, address)
+    page = seen.page
+    seen.view()
+    page.get_by_label("An evidence note").check()
+    page.get_by_role("button", name="Box", exact=True).click()
+    for place in ((300, 200), (500, 300)):
+        page.mouse.click(*seen.on_screen(*place))
+    page.get_by_role("button", name="Polygon", exact=True).click()
+    for place in ((700, 400), (900, 420), (800, 700)):
+        page.mouse.click(*seen.on_screen(*place))
+    page.get_by_label("Label of box 1").fill("the bar")
+    page.get_by_label("A question it bears on").select_option("questions/forks")
+    page.get_by_label("A drum with grooves").fill("0.8")
+    page.get_by_label("Title", exact=True).fill("A bar lies there")
+    before = taken(root / "entries")
+    page.get_by_role("button", name="Write and post").click()
+    page.wait_for_selector(".refused")
+    assert taken(root / "entries") == before
+    page.get_by_label("A face cam").fill("unlikely")
+    page.get_by_role("button", name="Write and post").click()
+    page.wait_for_selector(".posted")
+    text = (root / "entries/evidence/a-bar-lies-there.md").read_text()
+    assert "label: the bar" in text
+    assert "polygon: [[" in text
+    placed = seen.points()
+    page.reload()
+    page.wait_for_selector("body[data-ready]")
+    page.get_by_label("Open an entry again").select_option("evidence/a-bar-lies-there")
+    page.wait_for_selector("#marks .point")
+    assert seen.points() == placed
+    assert page.get_by_label("A face cam").input_value() == "unlikely"
+    # The browser's own note of an answer that says what is wrong.
+    seen.complaints = [one for one in seen.complaints if "422" not in one]
+    seen.close()
+
+
+def test_the_plane_is_seen_square_on_and_spans_are_typed(root: Path, address: str, chromium: Any) -> None:
+    """A rectangle with its sides makes the rectified view; a recording is measured by a span of time."""
+    seen = Seen(chromium, address)
+    page = seen.page
+    seen.view()
+    page.get_by_label("Way of measuring").select_option("plane-length")
+    for place in ((300, 250), (900, 260), (880, 640), (310, 600), (400, 300), (800, 500)):
+        page.mouse.click(*seen.on_screen(*place))
+    page.get_by_label("Width of the rectangle").fill("60 mm")
+    page.get_by_label("Height of the rectangle").fill("40 ± 0.5 mm")
+    seen.measured()
+    page.get_by_role("button", name="See the plane square on").click()
+    page.wait_for_selector(".rectified-picture img")
+    assert page.evaluate("() => document.querySelector('.rectified-picture img').naturalWidth") > 200
+    page.keyboard.press("Escape")
+    page.get_by_label("Photograph or recording").select_option("source drive")
+    page.get_by_label("Way of measuring").select_option("sound-gap")
+    page.get_by_label("heard, point 1, start, s").fill("0.8")
+    page.get_by_label("heard, point 1, end, s").fill("2.2")
+    page.get_by_label("Lowest and highest frequency").fill("60..250 Hz")
+    page.get_by_label("Lowest and highest frequency").blur()
+    quantity = seen.measured()
+    assert quantity.endswith("ms")
+    assert float(quantity.split()[0]) == pytest.approx(60, abs=6)
+    seen.close()
+
+
+@pytest.mark.parametrize("orientation", [3, 6])
+def test_a_turned_photograph_is_marked_as_it_is_seen(root: Path, address: str, chromium: Any, orientation: int) -> None:
+    """Pixels are counted in the picture as it is shown, as the measuring counts them."""
+    image = Image.new("RGB", (800, 500), "#202020")
+    image.paste("#f0f0f0", (0, 0, 400, 250))
+    exif = image.getexif()
+    exif[0x0112] = orientation
+    image.save(root / "photographs/turned.jpg", exif=exif, quality=95)
+    turned = ImageOps.exif_transpose(image)
+    seen = Seen(chromium, address)
+    seen.view("file photographs/turned.jpg")
+    assert f"{turned.width} × {turned.height}" in seen.page.inner_text("#zoom")
+    seen.page.wait_for_timeout(200)
+    brightness = seen.page.evaluate(
+        """([width, height]) => {
+          const photo = document.getElementById('photo');
+          const scale = Math.min(photo.width / width, photo.height / height);
+          const [left, top] = [(photo.width - scale * width) / 2, (photo.height - scale * height) / 2];
+          const drawn = photo.getContext('2d');
+          const at = (x, y) => drawn.getImageData(left + scale * x, top + scale * y, 1, 1).data[0];
+          return [0.25, 0.75].map(y => [0.25, 0.75].map(x => at(x * width, y * height)));
+        }""",
+        [turned.width, turned.height],
+    )
+    for row, y in zip(brightness, (0.25, 0.75), strict=True):
+        for shown, x in zip(row, (0.25, 0.75), strict=True):
+            place = (int(x * turned.width), int(y * turned.height))
+            assert shown == pytest.approx(turned.getpixel(place)[0], abs=12)
+    seen.close()
+
+
+def test_a_page_of_another_origin_can_neither_read_nor_write(
+    root: Path, address: str, chromium: Any, tmp_path: Path
+) -> None:
+    """Even one that knew the address: forms, fetches, frames and scripts of another page are refused."""
+    (tmp_path / "evil.html").write_text("<!doctype html><title>another</title><iframe id=frame></iframe>")
+
+    class Quiet(http.server.SimpleHTTPRequestHandler):
+        def __init__(self, *given: Any) -> None:
+            super().__init__(*given, directory=str(tmp_path))
+
+        def log_message(self, *_: Any) -> None:
+            """Say nothing."""
+
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Quiet)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    before = taken(root)
+    page = chromium.new_page()
+    page.goto(f"http://127.0.0.1:{server.server_port}/evil.html")
+    answers = page.evaluate(
+        """async address => {
+          const told = [];
+          for (const path of ['save', 'listing']) for (const mode of ['cors', 'no-cors']) {
+            for (const kind of ['application/json', 'text/plain']) {
+              const body = path === 'save' ? '{}' : undefined;
+              const headers = body ? { 'Content-Type': kind } : {};
+              const given = { method: body ? 'POST' : 'GET', mode, body, headers };
+              try { const answer = await fetch(address + path, given); told.push(`${answer.type} ${answer.status}`); }
+              catch { told.push('refused'); }
+            }
+          }
+          try { await import(address + 'assets/marks.js'); told.push('script'); } catch { told.push('refused'); }
+          const frame = document.getElementById('frame');
+          await new Promise(done => { frame.onload = done; frame.src = address; });
+          try { told.push(frame.contentDocument ? 'frame read' : 'refused'); } catch { told.push('refused'); }
+          return told;
+        }""",
+        address,
+    )
+    assert set(answers) <= {"refused", "opaque 0"}
+    # The same refusal, seen from outside of the browser's own rules.
+    sent = page.context.request.post(
+        f"{address}save", data="{}", headers={"Origin": "http://other.example", "Content-Type": "application/json"}
+    )
+    assert sent.status == 403
+    page.close()
+    server.shutdown()
+    server.server_close()
+    assert taken(root) == before
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1400])
+def test_nothing_overflows_and_words_can_be_read(
+    root: Path, address: str, chromium: Any, width: int, scheme: str
+) -> None:
+    """At a telephone's width and a desk's, by day and night: no sideways scrolling, no field without a label."""
+    seen = Seen(chromium, address, viewport={"width": width, "height": 800}, color_scheme=scheme)
+    page = seen.page
+    page.get_by_label("Open an entry again").select_option("measurements/sleeve")
+    seen.measured()
+    page.get_by_label("Source", exact=True).select_option(" new")
+    page.get_by_label("Lens", exact=True).select_option("terms")
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= width
+    nameless = page.evaluate(
+        """() => [...document.querySelectorAll('input, select, textarea, button')]
+          .filter(one => one.offsetParent && !one.labels?.length && !one.getAttribute('aria-label'))
+          .filter(one => one.tagName !== 'BUTTON' || !one.textContent.trim()).map(one => one.outerHTML)"""
+    )
+    assert nameless == []
+    box = page.locator("#stage").bounding_box()
+    assert box["height"] > 200
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= width
+    if folder := os.environ.get("WITNESS_PICTURES"):
+        page.screenshot(path=f"{folder}/bench-{width}-{scheme}.png", full_page=True)
+    seen.close()
+
+
+def test_a_picture_of_24_megapixels_opens_and_is_dragged_smoothly(
+    root: Path, address: str, chromium: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is shown whole, in its own pixels, and dragging a point does not draw the photograph again."""
+    noise = np.random.default_rng(20310517).integers(0, 255, (1000, 1500, 3), dtype=np.uint8)
+    Image.fromarray(noise).resize((6000, 4000), Image.Resampling.BICUBIC).save(
+        root / "photographs/large.jpg", quality=90
+    )
+    seen = Seen(chromium, address)
+    page = seen.page
+    began = time.monotonic()
+    page.get_by_label("Photograph or recording").select_option("file photographs/large.jpg")
+    page.wait_for_selector("#stage[data-shown='first look'], #stage[data-shown='whole']")
+    first = time.monotonic() - began
+    page.wait_for_selector("#stage[data-shown='whole']")
+    whole = time.monotonic() - began
+    assert "6000 × 4000" in page.inner_text("#zoom")
+    box = page.locator("#stage").bounding_box()
+    x, y = box["x"] + 200, box["y"] + 200
+    page.mouse.click(x, y)
+    page.evaluate(
+        """() => {
+          window.drawn = { photo: 0, frames: 0, longest: 0 };
+          const draw = CanvasRenderingContext2D.prototype.drawImage;
+          CanvasRenderingContext2D.prototype.drawImage = function (...given) {
+            if (this.canvas.id === 'photo') window.drawn.photo += 1;
+            return draw.apply(this, given);
+          };
+          let last = performance.now();
+          requestAnimationFrame(function frame(now) {
+            window.drawn.frames += 1;
+            window.drawn.longest = Math.max(window.drawn.longest, now - last);
+            last = now;
+            requestAnimationFrame(frame);
+          });
+        }"""
+    )
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for step in range(60):
+        page.mouse.move(x + 3 * step, y + step)
+    page.mouse.up()
+    drawn = page.evaluate("() => window.drawn")
+    with capsys.disabled():
+        print(f"\n24 megapixels: {first:.2f} s to a first look, {whole:.2f} s to all of it, ", end="")
+        print(f"longest frame of a drag {drawn['longest']:.0f} ms")
+    assert drawn["photo"] == 0
+    assert drawn["frames"] > 0
+    seen.close()
