@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence, Set
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
@@ -39,7 +39,10 @@ def save(root: Path, written: Sequence[Written]) -> Told:
         if faults:
             raise FaultsFound(faults)
         before = {one.ref: _bytes(_file(root, one.ref)) for one in written}
-        try:
+        # Undone also when interrupted: a file must not outlive a posting that failed.
+        with ExitStack() as undo:
+            for ref, content in before.items():
+                undo.callback(_put_back, _file(root, ref), content)
             for one in written:
                 _write(_file(root, one.ref), one.text.encode())
             report = post(
@@ -49,10 +52,7 @@ def save(root: Path, written: Sequence[Written]) -> Told:
                 lambda documents, changed: _rules(root, documents, changed),
                 _to_post(root, [one.ref for one in written]),
             )
-        except BaseException:  # also when interrupted: a file must not outlive a posting that failed
-            for ref, content in before.items():
-                _put_back(_file(root, ref), content)
-            raise
+            undo.pop_all()
     return asdict(report)
 
 

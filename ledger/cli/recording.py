@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Mapping, Set
+from contextlib import ExitStack
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
@@ -142,15 +143,15 @@ def withdraw(
     before = file.read_bytes() if file.exists() else None
     text = before.decode() if before is not None else records[ref].text
     file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_bytes(withdrawn_text(text, reason).encode())
-    try:
-        post_and_report(place, only={ref})
-    except BaseException:  # also when interrupted: a file that says withdrawn must not outlive a posting that failed
+    # Undone also when interrupted: a file that says withdrawn must not outlive a posting that failed.
+    with ExitStack() as undo:
         if before is None:
-            file.unlink()
+            undo.callback(file.unlink, missing_ok=True)
         else:
-            file.write_bytes(before)
-        raise
+            undo.callback(file.write_bytes, before)
+        file.write_bytes(withdrawn_text(text, reason).encode())
+        post_and_report(place, only={ref})
+        undo.pop_all()
 
 
 def export(folder: Folder = HERE) -> None:

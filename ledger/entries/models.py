@@ -6,7 +6,7 @@ Keys in front matter are the field names with hyphens. What single fields may ho
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
-from typing import Annotated, Any, ClassVar, Literal, TypeVar, Union
+from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
@@ -103,7 +103,7 @@ def _bearing_form(given: Any) -> str:
 
 
 Bearing = Annotated[
-    Union[Annotated[ChanceField, Tag("chance")], Annotated[Absence, Tag("absence")]],  # noqa: UP007 - read at run time
+    Annotated[ChanceField, Tag("chance")] | Annotated[Absence, Tag("absence")],
     Discriminator(_bearing_form),
 ]
 Bearings = Annotated[dict[Annotated[str, AfterValidator(rival)], Bearing], once("hypotheses")]

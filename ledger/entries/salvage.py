@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from types import GenericAlias
 from typing import Annotated, Any, get_origin
 
 from annotated_types import MinLen
@@ -123,7 +124,7 @@ def _lenient(model: type[Part]) -> type[BaseModel]:
     for name, info in model.model_fields.items():
         kind: Any = info.annotation
         if model is Calculation and name == "criteria":
-            kind = list[_lenient(Criterion)]  # type: ignore[misc]
+            kind = GenericAlias(list, (_lenient(Criterion),))
         elif model is Calculation and name == "observed":
             kind = _lenient(Observed) | None
         elif model is Measurement and name == "picked":

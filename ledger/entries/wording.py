@@ -91,8 +91,8 @@ def explain(
 ) -> list[Fault]:
     """Return one fault for each place the model refuses. `line_of` gives the line of a dotted path."""
     places: dict[str, list[dict[str, Any]]] = {}
-    for one in error.errors(include_url=False):
-        places.setdefault(_place(one, front), []).append(one)  # type: ignore[arg-type]
+    for one in map(dict[str, Any], error.errors(include_url=False)):
+        places.setdefault(_place(one, front), []).append(one)
     kind = str(front.get("kind", ""))
     mistaken = {
         path: nearest_field(path, model) for path, ones in places.items() if ones[0]["type"] == "extra_forbidden"

@@ -112,7 +112,11 @@ def draw_change(
             reach = (max(span[0], guess[TIME] - 0.25), min(span[1], guess[TIME] + 0.25))
             guess = _climb(_searched(guess, piece, reach), piece, reach)
         piece = cut(samples, rate, *span, guess)
-        density = lambda found: np.nan_to_num(log_density(found, piece, reach), nan=-np.inf)  # noqa: E731
+
+        def density(found: Array) -> Array:
+            # Parameters far off give phases that overflow: such a change cannot be.
+            return np.asarray(np.nan_to_num(log_density(found, piece, reach), nan=-np.inf))
+
         try:
             return draw_density(density, guess, _covariance(guess, piece, reach), count, random)
         except (ValueError, np.linalg.LinAlgError):

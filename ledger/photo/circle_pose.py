@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +16,6 @@ from ledger.photo.ellipse import Array, conic_of
 from ledger.photo.values import known_faults
 from ledger.quantities.notation import Quantity, parse
 
-Side = Literal["unknown", "left", "right", "above", "below"]
 _TOWARDS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "above": (0.0, -1.0), "below": (0.0, 1.0)}
 # Width of the picture over focal length where nothing is known: from a long lens or a crop (6°) to a wide one (74°).
 ANY_LENS = parse("0.1..1.5")
@@ -40,7 +38,7 @@ class View:
     focal: Quantity | None = None
     distance: Quantity | None = None
     centring: float = 0.02
-    nearer: Side = "unknown"
+    nearer: str = "unknown"
 
     def faults(self) -> list[str]:
         """Return what is wrong with it, one sentence a fault."""
@@ -68,7 +66,7 @@ class Camera:
     x: Array
     y: Array
     mirrored: NDArray[np.bool_]
-    nearer: Side
+    nearer: str
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import SupportsFloat
 
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
@@ -193,13 +194,16 @@ def _tag(image: Image.Image, tag: int, inner: int | None = None) -> object:
     try:
         found = image.getexif()
         return (found if inner is None else found.get_ifd(inner)).get(tag)
-    except Exception:  # whatever damaged metadata lead Pillow to
+    # Damaged metadata lead Pillow to whatever error they happen to.
+    except Exception:
         return None
 
 
 def _number(value: object) -> float | None:
+    if not isinstance(value, str | SupportsFloat):
+        return None
     try:
-        number = float(value)  # type: ignore[arg-type]
+        number = float(value)
     except (TypeError, ValueError, ZeroDivisionError, OverflowError):
         return None
     return number if 0 < number < 1e5 else None

@@ -52,7 +52,7 @@ def view_of(use: Use) -> View:
     """Return what is known of the camera, focal length in pixels."""
     focal = use.optional("focal")
     pixels = None if focal is None else scaled(focal.to("mm"), max(use.size) / FRAME, "px")
-    return View(*use.size, focal=pixels, distance=use.optional("distance"), nearer=use.word("nearer"))  # type: ignore[arg-type]
+    return View(*use.size, focal=pixels, distance=use.optional("distance"), nearer=use.word("nearer"))
 
 
 def rim_of(use: Use, role: str) -> Rim:
@@ -89,7 +89,7 @@ def _diameter(use: Use) -> Measured:
             one.quantity("reference"),
             view_of(one),
             one.quantity("depth"),
-            one.word("arrangement"),  # type: ignore[arg-type]
+            one.word("arrangement"),
         ),
     )
 
@@ -129,7 +129,7 @@ def _ratio(use: Use) -> Measured:
             rim_of(one, "reference"),
             view_of(one),
             one.quantity("depth"),
-            one.word("arrangement"),  # type: ignore[arg-type]
+            one.word("arrangement"),
         ),
     )
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
@@ -15,7 +13,6 @@ from ledger.photo.values import Measured, known_faults, measured, refuse, spread
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import Quantity, parse
 
-Arrangement = Literal["coaxial", "coplanar"]
 NO_DEPTH = parse("0")
 
 
@@ -56,7 +53,7 @@ def ratio(
     reference: Rim,
     view: View,
     depth: Quantity = NO_DEPTH,
-    arrangement: Arrangement = "coaxial",
+    arrangement: str = "coaxial",
     label: str = "ratio of diameters",
 ) -> Measured:
     """Return the diameter of a rim over that of a reference rim on the same axis or in the same plane [-].
@@ -85,7 +82,7 @@ def diameter(
     known: Quantity,
     view: View,
     depth: Quantity | None = None,
-    arrangement: Arrangement = "coaxial",
+    arrangement: str = "coaxial",
     label: str = "diameter",
 ) -> Measured:
     """Return the diameter of a rim [mm] by a reference rim of known diameter on the same axis or in the same plane.
@@ -129,7 +126,10 @@ def _with_parts(
     still, still_known = np.repeat(rim.best, count, axis=0), np.repeat(reference.best, count, axis=0)
     level = np.full(count, float(np.median(depth)))
     typical_one = typical(camera)
-    find: Callable[[_Pair, Array], Array] = lambda pair, deep: _ratios(pair, deep, arrangement)  # noqa: E731
+
+    def find(pair: _Pair, deep: Array) -> Array:
+        return _ratios(pair, deep, arrangement)
+
     parts = {
         "picking": spread(find(_Pair(drawn, known, typical_one), level)),
         "perspective": spread(find(_Pair(still, still_known, camera), level)),

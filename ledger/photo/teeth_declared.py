@@ -113,7 +113,7 @@ def _module(use: Use) -> Found:
         use.quantity("reference"),
         view_of(use),
         use.quantity("depth"),
-        use.word("arrangement"),  # type: ignore[arg-type]
+        use.word("arrangement"),
         "tip diameter",
     )
     found = module_of(tip, use.quantity("teeth"), use.quantity("addendum"), use.quantity("shift"))
