@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
+from collections.abc import Callable
 from importlib import invalidate_caches, metadata
 from pathlib import Path
 
@@ -30,3 +31,23 @@ def pytest_configure(config: pytest.Config) -> None:
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.register_profile("search", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., tuple[int, str, str]]:
+    """Run the command line as a terminal would: exit code, what it printed, what it complained of."""
+
+    from ledger.cli import main
+
+    def go(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["witness", *map(str, words)])
+        monkeypatch.setenv("COLUMNS", "200")
+        try:
+            main()
+            code = 0
+        except SystemExit as stop:
+            code = stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
+        printed = capsys.readouterr()
+        return code, printed.out, printed.err
+
+    return go

@@ -72,9 +72,16 @@ def beyond(share: float, stated: float) -> str:
         return chance(share)
     percent = 100 * share
     places = max(0, 1 - floor(log10(percent)))
-    step = 10.0**-places
-    rounded = (floor if share < stated else ceil)(percent / step) * step
+    rounded = _away(percent, places, share < stated)
+    while not 0 < rounded < 100:
+        places += 1
+        rounded = _away(percent, places, share < stated)
     return f"{rounded:.{places}f}{PERCENT}"
+
+
+def _away(percent: float, places: int, down: bool) -> float:
+    scaled = percent * 10**places
+    return float((floor(scaled) if down else ceil(scaled)) / 10**places)
 
 
 def confidence(share: float) -> str:

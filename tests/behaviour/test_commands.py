@@ -8,11 +8,13 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
-from ledger.cli import main
+from ledger.cli import recording
+from ledger.errors import StoreBusy
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -39,24 +41,6 @@ def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def case(started: Path, tmp_path: Path) -> Path:
     """A copy of it to change."""
     return Path(shutil.copytree(started, tmp_path / "case"))
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run the command line as a terminal would: exit code, what it printed, what it complained of."""
-
-    def go(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["witness", *map(str, words)])
-        monkeypatch.setenv("COLUMNS", "200")
-        try:
-            main()
-            code = 0
-        except SystemExit as stop:
-            code = stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
-        printed = capsys.readouterr()
-        return code, printed.out, printed.err
-
-    return go
 
 
 def test_every_command_explains_itself(run: Run) -> None:
@@ -420,3 +404,23 @@ def test_next_ranks_what_to_look_for(run: Run, case: Path) -> None:
     assert found["lookouts/sharp"]["gain"] > 0.2
     assert found["lookouts/blunt"]["gain"] == pytest.approx(0, abs=1e-12)
     assert "sharp" in run("next", "--in", case)[1]
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, StoreBusy("busy")])
+def test_a_withdrawal_that_cannot_be_posted_leaves_the_file(
+    run: Run, case: Path, monkeypatch: pytest.MonkeyPatch, stop: BaseException
+) -> None:
+    """Whatever stops the posting, the entry's file is as it was; a file that was not there is not there."""
+
+    def stopped(*_: object, **__: object) -> None:
+        raise stop
+
+    monkeypatch.setattr(recording, "post_and_report", stopped)
+    file = case / "entries" / "evidence" / "ping.md"
+    before = file.read_bytes()
+    for there in (True, False):
+        if not there:
+            file.unlink()
+        with suppress(KeyboardInterrupt):
+            assert run("withdraw", "evidence/ping", "--reason", "heard wrong", "--in", case)[0] != 0
+        assert (file.read_bytes() if file.exists() else None) == (before if there else None)

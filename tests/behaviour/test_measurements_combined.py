@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import pytest
-
-from ledger.cli import main
 from tests.ledger_files import put
 from tests.measured_ledgers import SLEEVE, lay_out
 
@@ -36,23 +32,6 @@ method: Its parts as one
 combines: [{parts}]
 ---
 """
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run a command: exit code, what it printed, what it complained of."""
-
-    def go(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["witness", *map(str, words)])
-        try:
-            main()
-            code = 0
-        except SystemExit as stop:
-            code = stop.code if isinstance(stop.code, int) else 1
-        printed = capsys.readouterr()
-        return code, printed.out, printed.err
-
-    return go
 
 
 def combined(root: Path, quantity: str, parts: str, told: str = "17.6 ± 1.0 mm") -> Path:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from ledger.casebook.picking import check_picked
-from ledger.cli import main
 from ledger.entries.filling import with_field
 from ledger.entries.reading import examine, read_text
 from ledger.errors import Fault, FaultsFound
@@ -18,24 +16,6 @@ from ledger.photo.methods import METHODS, REGISTER
 from tests.measured_ledgers import CHANGE_GAP, PICTURE, SLEEVE, SOURCES, lay_out
 
 Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run the command line as a terminal would: exit code, what it printed, what it complained of."""
-
-    def go(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["witness", *map(str, words)])
-        monkeypatch.setenv("COLUMNS", "200")
-        try:
-            main()
-            code = 0
-        except SystemExit as stop:
-            code = stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
-        printed = capsys.readouterr()
-        return code, printed.out, printed.err
-
-    return go
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -18,7 +17,6 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.repeats import repeats
 from ledger.casebook.suggesting import suggestions
 from ledger.casebook.values import Casebook
-from ledger.cli import main
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import parse
 from ledger.weighing.information import entropy
@@ -45,24 +43,6 @@ ADDED = {
     "lookouts/untimed": "kind: lookout\ntitle: Ask the owner again\nquestion: return\n"
     "outcomes:\n  rang: {coil-spring: 0.6, leaf-spring: 0.5}\n  did-not: {coil-spring: 0.4, leaf-spring: 0.5}",
 }
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run the command line as a terminal would: exit code, what it printed, what it complained of."""
-
-    def go(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["witness", *map(str, words)])
-        monkeypatch.setenv("COLUMNS", "240")
-        try:
-            main()
-            code = 0
-        except SystemExit as stop:
-            code = stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 1
-        printed = capsys.readouterr()
-        return code, printed.out, printed.err
-
-    return go
 
 
 def post(run: Run, case: Path, entries: dict[str, str]) -> None:

@@ -127,3 +127,18 @@ def test_a_margin_has_one_scale() -> None:
         "strong",
         "very strong",
     ]
+
+
+@pytest.mark.parametrize(
+    ("share", "stated", "said"),
+    [
+        (0.0337, 0.55, "3.3"),
+        (0.355, 0.3, "36"),
+        (0.1553, 0.6, "15"),
+        (0.9949, 0.5, "99.5"),
+        (1.0, 0.5, "100"),
+    ],
+)
+def test_a_threshold_is_rounded_so_that_it_is_passed(share: float, stated: float, said: str) -> None:
+    """Two digits, away from where the chance stands: the printed value does what the exact one does."""
+    assert words.beyond(share, stated) == f"{said}{words.PERCENT}"
