@@ -155,9 +155,8 @@ def _confidence(standing: Standing) -> str:
 
 
 def _prior(standing: Standing) -> str:
-    if abs(standing.linked_prior - standing.prior) < comparing.NOTICED:
-        return words.chance(standing.prior)
-    return f"{words.chance(standing.prior)}, linked {words.chance(standing.linked_prior)}"
+    said, linked = words.chance(standing.prior), words.chance(standing.linked_prior)
+    return said if said == linked else f"{said}, linked {linked}"
 
 
 def _feasibility(casebook: Casebook, standing: Standing) -> str:

@@ -12,8 +12,6 @@ from ledger.publishing.reasons import Reason, reasons
 from ledger.publishing.weights import Note, Part, Weight, beyond, lines, notes, sources, uncounted, weight
 from ledger.weighing.values import NONE, Standing, Weighing
 
-NOTICED = 0.0005  # a shift of a prior below this is not shown
-
 
 @dataclass(frozen=True)
 class Rival:
@@ -172,13 +170,19 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
         median=words.chance(one.median) if interval(one) and one.median is not None else "",
         first=_first(one, "first"),
         prior=ways.to(weighing.question if one.rival == NONE else one.rival, words.chance(one.prior)),
-        linked_prior=words.chance(one.linked_prior) if abs(one.linked_prior - one.prior) > NOTICED else "",
+        linked_prior=_moved(one),
         feasible=feasible(casebook, one.rival, ways),
         judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
         untested=not one.tested and one.rival != NONE,
         leads=one.rival == weighing.leader,
         short_of_notes=not one.may_lead and one.rival != NONE,
     )
+
+
+def _moved(one: Standing) -> str:
+    """Return the prior after links, where it reads otherwise than as stated."""
+    said = words.chance(one.linked_prior)
+    return "" if said == words.chance(one.prior) else said
 
 
 def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, ...]:

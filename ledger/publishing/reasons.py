@@ -67,7 +67,7 @@ def _paragraph(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways
 
 
 def _beginning(one: Standing) -> Iterable[Said]:
-    if abs(one.linked_prior - one.prior) > 0.0005:
+    if words.chance(one.linked_prior) != words.chance(one.prior):
         yield _plain(
             f"It began at {words.chance(one.prior)}, which the links to other questions turned into "
             f"{words.chance(one.linked_prior)}. "
