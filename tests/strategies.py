@@ -233,6 +233,26 @@ def givens() -> st.SearchStrategy[Any]:
     )
 
 
+def settled() -> st.SearchStrategy[Any]:
+    """What a parameter of the model is, in short and long forms."""
+    row = st.dictionaries(texts().filter(lambda key: len(key) <= 60), _cells(), max_size=3)
+    return st.one_of(
+        _cells(),
+        st.lists(row, max_size=3),
+        names().map(lambda name: f"measurements/{name}"),
+        st.fixed_dictionaries({"calculation": references("calculations"), "output": texts()}),
+    )
+
+
+def quotes() -> st.SearchStrategy[dict[str, Any]]:
+    """Numbers as a decision was taken on them."""
+    of = st.one_of(
+        names().map(lambda name: f"measurements/{name}"),
+        st.tuples(names(), names()).map(lambda pair: f"calculations/{pair[0]}#{pair[1]}"),
+    )
+    return st.fixed_dictionaries({"of": of, "said": quantities()})
+
+
 def criteria() -> st.SearchStrategy[dict[str, Any]]:
     """Limits, bands and truths that an output must keep."""
     return st.one_of(
@@ -264,6 +284,7 @@ def _of_fields() -> dict[Any, st.SearchStrategy[Any]]:
         models.Bearings: st.dictionaries(st.one_of(names(), st.just("others")), bearings(), max_size=4),
         models.Mark: marks(),
         models.Picked: picked(),
+        models.Quote: quotes(),
         models.Criterion: criteria(),
         typing.Annotated[str, AfterValidator(fields.answer)]: answers(),
         float: st.integers(1, 99).map(lambda hundredths: hundredths / 100),
@@ -279,7 +300,8 @@ def of_annotation(annotation: Any) -> st.SearchStrategy[Any]:
         return known[annotation]
     origin, arguments = typing.get_origin(annotation), typing.get_args(annotation)
     if origin is typing.Annotated:
-        return givens() if arguments[0] is models.Given else of_annotation(arguments[0])
+        bound = {models.Given: givens, models.Fixed: settled}.get(arguments[0])
+        return bound() if bound else of_annotation(arguments[0])
     if origin is typing.Literal:
         return st.sampled_from(arguments)
     if origin in (typing.Union, types.UnionType):
@@ -312,7 +334,12 @@ def _once_named(front: dict[str, Any]) -> dict[str, Any]:
     """Keep, of keys that name the same entry short and in full, the full one."""
     kept = {
         field: {key: value for key, value in front[field].items() if f"{folder}/{key}" not in front[field]}
-        for field, folder in (("predicts", "measurements"), ("favours", "hypotheses"), ("confidences", "hypotheses"))
+        for field, folder in (
+            ("predicts", "measurements"),
+            ("favours", "hypotheses"),
+            ("confidences", "hypotheses"),
+            ("least-confidence", "hypotheses"),
+        )
         if field in front
     }
     return {**front, **kept}

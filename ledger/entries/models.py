@@ -43,7 +43,7 @@ from ledger.entries.fields import (
 )
 from ledger.entries.fields import Ref as Ref
 from ledger.entries.picks import KnownField, LensField
-from ledger.entries.short_forms import read_cell, read_given
+from ledger.entries.short_forms import read_cell, read_fixed, read_given, read_taken
 from ledger.quantities.chance import Chance
 from ledger.quantities.notation import NotationError
 
@@ -334,13 +334,44 @@ class Calculation(Entry):
         return tuple(sorted(name for name, given in self.inputs.items() if given.chosen is not None))
 
 
+class Fixed(Part):
+    """What a parameter of the model is: just one of a value, rows, a measurement, an output of a calculation."""
+
+    value: Literals | None = None
+    measurement: MeasurementName | None = None
+    calculation: CalculationName | None = None
+    output: str | None = None
+    rows: list[dict[str, Cell]] | None = None
+
+    @model_validator(mode="after")
+    def one_ground(self) -> Fixed:
+        return _kept(self, together.settled)
+
+
+class Quote(Part):
+    """A number as a decision was taken on it: `of` which measurement or output of a calculation, and what it `said`."""
+
+    of: Annotated[Taken, BeforeValidator(read_taken)]
+    said: QuantityField
+
+
+LeastConfidences = Annotated[dict[HypothesisName, OpenChanceField], once("hypotheses")]
+
+
 class Decision(Entry):
-    """A design choice for the model, with the grounds it stands on."""
+    """A design choice for the model, with the grounds it stands on.
+
+    `fixes`: the parameters of the model that it settles; `quotes`: the numbers it was taken on; `least-confidence`: of
+    hypotheses it counts on, the confidence below which it must be taken again.
+    """
 
     kind: Literal["decision"]
     choice: Prose
     grounds: list[AnyReference] = Field(min_length=1)
     taken: Date
+    fixes: dict[Name, Annotated[Fixed, BeforeValidator(read_fixed)]] = {}
+    quotes: list[Quote] = []
+    least_confidence: LeastConfidences = {}
 
 
 class Lookout(Entry):

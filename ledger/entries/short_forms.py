@@ -23,6 +23,24 @@ def read_cell(given: Any) -> Any:
     return (short(given) or given) if isinstance(given, str) else given
 
 
+def read_taken(given: Any) -> Any:
+    """Read the short forms alone."""
+    if not isinstance(given, str):
+        return given
+    if found := short(given):
+        return found
+    raise NotationError(given, "`measurements/name` or `calculations/name#output`", "Name the number that is quoted.")
+
+
+def read_fixed(given: Any) -> Any:
+    """Read the short forms; a bare value, and a list of rows, stand for themselves."""
+    if isinstance(given, list):
+        return {"rows": given}
+    if isinstance(given, str | int | float):
+        return (short(given) if isinstance(given, str) else None) or {"value": given}
+    return given
+
+
 def read_given(given: Any) -> Any:
     """Read the short forms `measurements/name` and `calculations/name#output`."""
     if isinstance(given, str) and (found := short(given)):

@@ -13,6 +13,7 @@ from ledger.quantities.notation import NotationError
 PLACES = ("box", "polygon", "line", "point", "span", "page", "clause")
 GROUNDS = ("value", "chosen", "measurement", "calculation", "rows")
 REASONED = ("value", "chosen", "rows")
+SETTLED = ("value", "measurement", "calculation", "rows")
 
 
 def place(fields: Collection[str]) -> NotationError | None:
@@ -34,6 +35,18 @@ def ground(fields: Collection[str]) -> NotationError | None:
         return NotationError(", ".join(given) or "nothing", f"one of {', '.join(GROUNDS)}", "Bind the input once.")
     if given[0] in REASONED and "reason" not in fields:
         return NotationError(f"`{given[0]}` alone", "a `reason` beside it", "Say where the number comes from.")
+    return _whole_reference(fields)
+
+
+def settled(fields: Collection[str]) -> NotationError | None:
+    """Return what is wrong with what a parameter of the model is: it is said once; the decision is the reason."""
+    given = [each for each in SETTLED if each in fields]
+    if len(given) != 1:
+        return NotationError(", ".join(given) or "nothing", f"one of {', '.join(SETTLED)}", "Say it once.")
+    return _whole_reference(fields)
+
+
+def _whole_reference(fields: Collection[str]) -> NotationError | None:
     if ("calculation" in fields) != ("output" in fields):
         return NotationError("half a reference", "`calculation` and `output` together", "Name both.")
     return None

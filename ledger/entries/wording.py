@@ -11,7 +11,19 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from ledger.entries import together
-from ledger.entries.models import Absence, Criterion, Entry, Given, Mark, Observed, Part, Picked, Resolution
+from ledger.entries.models import (
+    Absence,
+    Criterion,
+    Entry,
+    Fixed,
+    Given,
+    Mark,
+    Observed,
+    Part,
+    Picked,
+    Quote,
+    Resolution,
+)
 from ledger.entries.scalars import plainly
 from ledger.errors import Fault
 from ledger.quantities.notation import NotationError
@@ -52,6 +64,8 @@ EXAMPLES = {
     "measurement": "measurement: hub-width",
     "answer": "answer: drum",
     "reason": "reason: the casing was opened",
+    "of": "of: measurements/hub-width",
+    "said": "said: 62 ± 3 mm",
     "points": "points: {bar: [[812, 440], [1010, 655]], part: [[300, 200], [512, 204]]}",
 }
 _PARTS: dict[str, type[Part]] = {
@@ -63,6 +77,8 @@ _PARTS: dict[str, type[Part]] = {
     "observed": Observed,
     "resolved": Resolution,
     "picked": Picked,
+    "fixes": Fixed,
+    "quotes": Quote,
 }
 # A rule over a whole entry is shown at the field a person would mend.
 _WHOLE = {"hypothesis": "prior"}
@@ -128,10 +144,11 @@ def _parts(front: Mapping[str, Any], kind: str) -> Iterator[tuple[str, Mapping[s
         for number, item in enumerate(items if isinstance(items, list) else (), 1):
             if isinstance(item, dict):
                 yield f"{key}.{number}", item, rule
-    inputs = front.get("inputs")
-    for name, given in inputs.items() if isinstance(inputs, dict) and kind == "calculation" else ():
-        if isinstance(given, dict):
-            yield f"inputs.{name}", given, together.ground
+    for owner, key, rule in (("calculation", "inputs", together.ground), ("decision", "fixes", together.settled)):
+        named = front.get(key)
+        for name, given in named.items() if isinstance(named, dict) and kind == owner else ():
+            if isinstance(given, dict):
+                yield f"{key}.{name}", given, rule
 
 
 def _place(one: dict[str, Any], front: Mapping[str, Any]) -> str:
