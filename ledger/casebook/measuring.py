@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import os
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from ledger.casebook.values import Casebook
+from ledger.casebook.recomputing import code_digest
+from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Measurement, Picked, Source
 from ledger.errors import PhotoRefused
 from ledger.photo.declaring import Found, Method
@@ -19,6 +23,7 @@ from ledger.quantities.notation import Quantity
 
 Pairs = tuple[tuple[str, tuple[tuple[float, float], ...]], ...]
 Knowns = tuple[tuple[str, Quantity | str | tuple[Quantity | str, ...]], ...]
+MEASURING = ("photo", "quantities", "mechanics")
 LensKey = str | tuple[tuple[str, Quantity], ...] | None
 
 
@@ -51,20 +56,53 @@ def picture_of(root: Path | None, name: str, whole: bool = False) -> Picture | N
     return None if path is None else open_picture(path, name, whole)
 
 
-def measured_anew(
+@dataclass(frozen=True)
+class Asked:
+    """A measurement from picks with everything that goes into it: the same asked gives the same answer.
+
+    recording, stamp  the WAV where one is listened to, with its time of change and its size
+    """
+
+    method: Method
+    points: Pairs
+    known: Knowns
+    lens: LensKey
+    size: tuple[float, float] | None
+    doubt: float
+    count: int
+    photograph: str
+    recording: Path | None
+    stamp: tuple[int, int]
+
+    def key(self) -> str:
+        """Return a digest of all that goes into the answer, the code that gives it and the recording's samples too."""
+        parts = [
+            code_digest(MEASURING),
+            self.method.name,
+            self.points,
+            _plain(self.known),
+            _plain(self.lens) if isinstance(self.lens, tuple) else self.lens,
+            self.size,
+            self.doubt,
+            self.count,
+            self.photograph,
+            None if self.recording is None else hashlib.sha256(self.recording.read_bytes()).hexdigest(),
+        ]
+        return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+
+    def found(self) -> Found:
+        """Return what the picks give. PhotoRefused for what cannot be measured."""
+        return _found(self)
+
+
+def asked(
     entry: Measurement,
     source: Source | None,
     root: Path | None,
     register: Mapping[str, Method] = REGISTER,
     count: int = DRAWS,
-) -> Found:
-    """Return what the picks of a measurement give. The same picks give the same answer.
-
-    source  the source it names, for its file
-    root    the investigation's folder; without it nothing is at hand
-
-    PhotoRefused for what cannot be measured; NotAtHand where that is only because a picture or recording is not here.
-    """
+) -> Asked:
+    """Return what the picks of a measurement ask for. Raises as `measured_anew` does."""
     picked = entry.picked
     if picked is None:
         raise PhotoRefused(
@@ -92,7 +130,7 @@ def measured_anew(
                 "`size: [width, height]`."
             )
         size = picture.size
-    return _measured(
+    return Asked(
         method,
         tuple((role, tuple(places)) for role, places in picked.points.items()),
         tuple(picked.known.items()),
@@ -106,8 +144,28 @@ def measured_anew(
     )
 
 
+def measured_anew(
+    entry: Measurement,
+    source: Source | None,
+    root: Path | None,
+    register: Mapping[str, Method] = REGISTER,
+    count: int = DRAWS,
+) -> Found:
+    """Return what the picks of a measurement give. The same picks give the same answer.
+
+    source  the source it names, for its file
+    root    the investigation's folder; without it nothing is at hand
+
+    PhotoRefused for what cannot be measured; NotAtHand where that is only because a picture or recording is not here.
+    """
+    return asked(entry, source, root, register, count).found()
+
+
 def unlike_their_picks(casebook: Casebook, root: Path) -> tuple[list[str], list[str]]:
-    """Return of which measurements the quantity is not what their picks give; and which cannot be measured here."""
+    """Return of which measurements the quantity is not what their picks give; and which cannot be measured here.
+
+    Everything is measured anew; nothing that the store has kept is trusted.
+    """
     unlike, away = [], []
     for item in casebook.of_kind("measurement"):
         entry = item.entry
@@ -131,23 +189,28 @@ def unlike_their_picks(casebook: Casebook, root: Path) -> tuple[list[str], list[
 
 def source_of(casebook: Casebook, entry: Measurement) -> Source | None:
     """Return the source of a measurement, also one that was withdrawn."""
-    item = casebook.entries.get(entry.source) or casebook.withdrawn.get(entry.source)
+    return source_among(entry, casebook.entries, casebook.withdrawn)
+
+
+def source_among(entry: Measurement, *books: Mapping[str, Item]) -> Source | None:
+    """Return the source of a measurement from the first of these that has it."""
+    item = next((book[entry.source] for book in books if entry.source in book), None)
     return item.entry if item is not None and isinstance(item.entry, Source) else None
 
 
-# Pages ask for the same measurements as checks do, and a preview asks again at every change.
+def _plain(pairs: Knowns | tuple[tuple[str, Quantity], ...]) -> list[list[object]]:
+    return [[name, [_text(one) for one in said] if isinstance(said, tuple) else _text(said)] for name, said in pairs]
+
+
+def _text(said: Quantity | str) -> list[object] | str:
+    return said if isinstance(said, str) else [said.text, said.shape, said.unit, said.numbers]
+
+
+# Combined measurements and checks ask for the same parts again.
 @lru_cache(maxsize=256)
-def _measured(
-    method: Method,
-    points: Pairs,
-    known: Knowns,
-    lens: LensKey,
-    size: tuple[float, float] | None,
-    doubt: float,
-    count: int,
-    photograph: str,
-    recording: Path | None,
-    stamp: tuple[int, int],
-) -> Found:
-    stated = dict(lens) if isinstance(lens, tuple) else lens
-    return measure(method, dict(points), dict(known), stated, size, doubt, count, photograph, recording)
+def _found(one: Asked) -> Found:
+    stated = dict(one.lens) if isinstance(one.lens, tuple) else one.lens
+    return measure(
+        one.method, dict(one.points), dict(one.known), stated, one.size, one.doubt, one.count, one.photograph,
+        one.recording,
+    )  # fmt: skip

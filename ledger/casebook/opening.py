@@ -14,6 +14,7 @@ from ledger.casebook.course import course
 from ledger.casebook.firm import Firmness
 from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
 from ledger.casebook.grounding import compute, stand, weigh_all
+from ledger.casebook.measured import measurer, picked_names
 from ledger.casebook.moments import Course
 from ledger.casebook.recomputing import Computed, Progress
 from ledger.casebook.twice import counted_twice
@@ -52,7 +53,7 @@ def open_casebook(
     computed, ground = stand(entries, fronts, register, kept, count, progress)
     weighed = weigh_all(ground, count)
     if store.writable:
-        derived.put_results(store, computed.fresh, drop=set(kept) - computed.current)
+        derived.put_results(store, computed.fresh, drop=set(kept) - computed.current - picked_names(entries))
         derived.replace_confidences(store, _rows(weighed.weighings))
 
     @cache
@@ -70,9 +71,10 @@ def open_casebook(
             grade_effects(casebook),
         )
 
+    withdrawn = {ref: item for ref, item in items.items() if item.entry.withdrawn is not None}
     casebook = Casebook(
         entries=entries,
-        withdrawn={ref: item for ref, item in items.items() if item.entry.withdrawn is not None},
+        withdrawn=withdrawn,
         results=computed.results,
         refused=computed.refused,
         weighings=weighed.weighings,
@@ -88,6 +90,7 @@ def open_casebook(
         ground=ground,
         course=over_time,
         firmness=firmness,
+        measured=measurer(store, kept, entries, withdrawn, root),
     )
     return casebook
 

@@ -7,6 +7,7 @@ import io
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from importlib import resources
 from typing import Any
 
@@ -54,12 +55,12 @@ class Parts:
     def _held(self, tested: tuple[str, ...]) -> Held | None:
         name, key = PART + _digest(tested), _digest([self.keys[ref] for ref in tested])
         if name in self.kept and self.kept[name].key == key:
-            return Held(np.asarray(_unpack(self.kept[name].draws)["held"], dtype=bool), tested)
+            return Held(np.asarray(unpack(self.kept[name].draws)["held"], dtype=bool), tested)
         try:
             held = feasibility(self.bench, tested)
         except CalculationRefused:
             return None
-        self.fresh[name] = Cached(key, json.dumps(tested), _pack({"held": held}))
+        self.fresh[name] = Cached(key, json.dumps(tested), pack({"held": held}))
         return Held(held, tested)
 
     def current(self) -> set[str]:
@@ -89,10 +90,11 @@ class Computed:
     parts: Parts
 
 
-def code_digest() -> str:
+@cache
+def code_digest(packages: tuple[str, ...] = COMPUTING) -> str:
     """Return a digest of the source that computes, so that a kept result never outlives its formula."""
     digest = hashlib.sha256()
-    for package in COMPUTING:
+    for package in packages:
         folder = resources.files("ledger") / package
         for file in sorted((one for one in folder.iterdir() if one.name.endswith(".py")), key=lambda one: one.name):
             digest.update(file.name.encode() + b"\0" + file.read_bytes())
@@ -126,7 +128,7 @@ def recompute(
             refused[ref] = f"{ref} stands on {', '.join(blocked)}, which could not be computed"
             continue
         if ref in kept and kept[ref].key == keys[ref]:
-            results[ref], draws[ref] = RESULT.validate_json(kept[ref].summary), _unpack(kept[ref].draws)
+            results[ref], draws[ref] = RESULT.validate_json(kept[ref].summary), unpack(kept[ref].draws)
             if not any(bench.calculations[one].chosen for one in bench.upstream_of(ref)):
                 bench.settled[ref] = Run(draws[ref])
             continue
@@ -136,7 +138,7 @@ def recompute(
         except CalculationRefused as error:
             refused[ref] = str(error)
             continue
-        fresh[ref] = Cached(keys[ref], RESULT.dump_json(results[ref]).decode(), _pack(draws[ref]))
+        fresh[ref] = Cached(keys[ref], RESULT.dump_json(results[ref]).decode(), pack(draws[ref]))
     holds = _feasibilities(bench, keys, refused, kept, fresh, progress)
     predicted = {
         ref: (np.asarray(draws[ref][entry.observed.output]), _unit(bench, ref, entry.observed.output))
@@ -166,7 +168,7 @@ def _feasibilities(
     for hypothesis, refs in sorted(tests.items()):
         name, key = f"feasibility/{hypothesis}", _digest([keys[ref] for ref in refs])
         if name in kept and kept[name].key == key:
-            held = np.asarray(_unpack(kept[name].draws)["held"], dtype=bool)
+            held = np.asarray(unpack(kept[name].draws)["held"], dtype=bool)
         else:
             progress(hypothesis)
             try:
@@ -174,7 +176,7 @@ def _feasibilities(
             except CalculationRefused as error:
                 refused[hypothesis] = str(error)
                 continue
-            fresh[name] = Cached(key, json.dumps(float(held.mean())), _pack({"held": held}))
+            fresh[name] = Cached(key, json.dumps(float(held.mean())), pack({"held": held}))
         holds[hypothesis] = Held(held, tuple(refs))
     return holds
 
@@ -200,13 +202,13 @@ def _unit(bench: Bench, ref: str, output: str) -> str:
     return declared.unit if declared is not None else ""
 
 
-def _pack(draws: Mapping[str, Draws]) -> bytes:
+def pack(draws: Mapping[str, Draws]) -> bytes:
     packed = io.BytesIO()
     arrays: dict[str, Any] = {name: np.asarray(values, dtype=float) for name, values in draws.items()}
     np.savez(packed, allow_pickle=False, **arrays)
     return packed.getvalue()
 
 
-def _unpack(packed: bytes) -> dict[str, Draws]:
+def unpack(packed: bytes) -> dict[str, Draws]:
     with np.load(io.BytesIO(packed), allow_pickle=False) as arrays:
         return {name: arrays[name] for name in arrays.files}

@@ -12,10 +12,12 @@ from ledger.calculators.results import Result
 from ledger.casebook.firm import Firmness
 from ledger.casebook.moments import Course
 from ledger.entries.models import Entry, Hypothesis, Investigation
+from ledger.errors import PhotoRefused
 from ledger.weighing.values import Case, Link, Weighing
 
 if TYPE_CHECKING:
     from ledger.casebook.cases import Ground
+    from ledger.photo.declaring import Found
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,10 @@ class Edition:
     fingerprint: str
 
 
+def _unmeasured(ref: str) -> Found:
+    raise PhotoRefused(f"{ref} was not measured: nothing is at hand here.")
+
+
 @dataclass(frozen=True)
 class Casebook:
     """Entries by ref in stable order (withdrawn ones apart), results by calculation, weighings by question.
@@ -76,6 +82,7 @@ class Casebook:
     cases         what was weighed, by question; `links` between their rivals; `ground` what cases are made from
     course        how confidences went as postings came in, and `firmness` how firm they are: worked out when first
                   asked for
+    measured      what the picks of a measurement give, by its ref; raises PhotoRefused for what cannot be measured
     """
 
     entries: Mapping[str, Item]
@@ -95,6 +102,7 @@ class Casebook:
     ground: Ground | None = field(default=None, repr=False, compare=False)
     course: Callable[[], Course] = field(default=Course, repr=False, compare=False)
     firmness: Callable[[], Firmness] = field(default=Firmness, repr=False, compare=False)
+    measured: Callable[[str], Found] = field(default=_unmeasured, repr=False, compare=False)
 
     @property
     def investigation(self) -> Investigation:

@@ -11,6 +11,7 @@ from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.casebook.combined import unlike_their_parts
 from ledger.casebook.course import untrue
+from ledger.casebook.measured import untrue_of_picks
 from ledger.casebook.measuring import unlike_their_picks
 from ledger.casebook.opening import STORE, open_casebook, recomputed
 from ledger.store import derived
@@ -64,5 +65,13 @@ def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count
         for one, other in zip(unlike_their_picks(casebook, root), unlike_their_parts(casebook, root), strict=True)
     )
     picked = [Problem("wrong", message) for message in unlike]
+    picked += [
+        Problem(
+            "wrong",
+            f"what the store keeps of {ref} is not what its picks give; `witness post` cannot mend that: "
+            "empty the table `result` and publish again.",
+        )
+        for ref in untrue_of_picks(casebook, kept, root)
+    ]
     look = [Problem("look", message) for message in (*(finding.message for finding in casebook.findings), *away)]
     return (*wrong, *twice, *picked, *look)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from ledger.casebook.measuring import measured_anew, source_of
+from ledger.casebook.measuring import source_of
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Measurement, Picked, Source
 from ledger.errors import PhotoRefused
@@ -62,7 +62,7 @@ def measuring(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
     source = source_of(casebook, entry)
     found, away = None, ""
     try:
-        found = measured_anew(entry, source, root)
+        found = casebook.measured(item.ref)
     except PhotoRefused as error:
         away = f"It was not measured again for this page: {error}"
     picture, withheld = _picture(casebook, item, picked, source, method, ways, root)
