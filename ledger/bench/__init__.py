@@ -1,1 +1,1 @@
-"""The measuring bench: a local page in the browser on which photographs are marked and measured."""
+"""The measuring bench: a local page in the browser on which photographs and recordings are marked and measured."""

@@ -35,6 +35,18 @@ class Picks(Asked):
     count: int = Field(1_000, ge=100, le=10_000)
 
 
+class Part(Asked):
+    """What of a recording is to be seen: times [s], frequencies [Hz], columns and rows [px]."""
+
+    file: Text
+    start: Number
+    end: Number
+    low: Number
+    high: Number
+    columns: int = Field(ge=1, le=100_000)
+    rows: int = Field(ge=1, le=100_000)
+
+
 class NewSource(Asked):
     """A source that is written together with the entry that needs it."""
 

@@ -106,14 +106,12 @@ def _front(draft: Draft, source: str, before: Mapping[str, Any], known: Document
     front = {**{key: before[key] for key in before if key not in ("picked", "marks", "bearing")}, **front}
     if draft.kind == "measurement" and draft.picked is not None:
         front["picked"] = _picked(draft.picked, known, before.get("picked", {}))
-        if "marks" in before:
-            front["marks"] = before["marks"]
+    if draft.marks:
+        front["marks"] = [
+            {key: _rounded(value) if isinstance(value, list) else value for key, value in mark.items()}
+            for mark in draft.marks
+        ]
     if draft.kind == "evidence":
-        if draft.marks:
-            front["marks"] = [
-                {key: _rounded(value) if isinstance(value, list) else value for key, value in mark.items()}
-                for mark in draft.marks
-            ]
         bearing = {rival: _plain(given) for rival, given in draft.bearing.items() if given}
         if bearing:
             front["bearing"] = bearing

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import mimetypes
 import socket
-from collections.abc import Awaitable, Callable
+import warnings
+from collections.abc import Awaitable, Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -18,14 +19,16 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Mount, Route
 from starlette.types import ASGIApp
 
-from ledger.bench.asking import Draft, Picks, asked
-from ledger.bench.choosing import listing, reopened
-from ledger.bench.composing import compose
+from ledger.bench.asking import Draft, Part, Picks, asked
+from ledger.bench.choosing import digest_of, listing, reopened
+from ledger.bench.composing import Written, compose
+from ledger.bench.following import followed
 from ledger.bench.guarding import HOST, Guard
 from ledger.bench.measuring import measured
 from ledger.bench.rectifying import rectified
 from ledger.bench.saving import save
 from ledger.bench.showing import Shown, first_look, photograph, recording, told
+from ledger.bench.spectrum import spectrogram
 from ledger.bench.telling import refused
 from ledger.errors import WitnessError
 
@@ -49,6 +52,11 @@ def bench(root: Path, token: str, port: int) -> ASGIApp:
         Route("/picture", _answering(root, lambda at, request: told(at, _named(request, "file")))),
         Route("/photograph", _showing(root, _photograph)),
         Route("/recording", _showing(root, lambda at, request: recording(at, _named(request, "file")))),
+        Route(
+            "/spectrogram",
+            _answering(root, lambda at, request: spectrogram(at, asked(Part, dict(request.query_params)))),
+        ),
+        Route("/followed", _taking(root, lambda at, given: followed(at, asked(Picks, given))), methods=["POST"]),
         Route("/measure", _taking(root, lambda at, given: measured(at, asked(Picks, given))), methods=["POST"]),
         Route("/rectified", _taking(root, lambda at, given: rectified(at, asked(Picks, given))), methods=["POST"]),
         Route("/draft", _taking(root, _draft), methods=["POST"]),
@@ -60,6 +68,8 @@ def bench(root: Path, token: str, port: int) -> ASGIApp:
 def serve(root: Path, token: str, taken: socket.socket) -> None:
     """Serve the bench at a socket that is bound already, until interrupted."""
     app = bench(root, token, taken.getsockname()[1])
+    # Fits say on the way that a step found nothing better; what comes of them is told on the page.
+    warnings.filterwarnings("ignore", category=RuntimeWarning, module=r"scipy\.optimize")
     config = uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off", server_header=False)
     with suppress(KeyboardInterrupt):  # It has stopped by then, and handed the interruption on.
         uvicorn.Server(config).run(sockets=[taken])
@@ -146,13 +156,18 @@ async def _body(request: Request) -> bytes:
 
 
 def _draft(root: Path, given: Any) -> dict[str, Any]:
-    return {"files": [{"ref": one.ref, "text": one.text} for one in compose(root, asked(Draft, given))]}
+    return {"files": _files(compose(root, asked(Draft, given)))}
 
 
 def _save(root: Path, given: Any) -> dict[str, Any]:
     written = compose(root, asked(Draft, given))
     report = save(root, written)
-    return {"files": [{"ref": one.ref, "text": one.text} for one in written], "report": report}
+    return {"files": _files(written), "report": report}
+
+
+def _files(written: Sequence[Written]) -> list[dict[str, str]]:
+    """Return files as the page shows them, with the digest by which it revises them."""
+    return [{"ref": one.ref, "text": one.text, "was": digest_of(one.text)} for one in written]
 
 
 def _named(request: Request, name: str) -> str:

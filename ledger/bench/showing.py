@@ -10,6 +10,8 @@ from typing import Any
 
 from PIL import ExifTags, Image, ImageOps
 
+from ledger.bench.listening import is_wav
+from ledger.bench.spectrum import about_recording
 from ledger.errors import PhotoRefused
 from ledger.photo.pictures import Picture, find, meeting, open_picture
 from ledger.photo.reencoding import without_metadata
@@ -36,10 +38,13 @@ def about(root: Path, name: str) -> Picture:
 
 
 def told(root: Path, name: str) -> dict[str, Any]:
-    """Return the same as data for the page."""
+    """Return the same as data for the page, and of a recording how long and how high it is."""
+    if is_wav(find(root, name)):
+        return about_recording(root, name)
     picture = about(root, name)
     return {
         "file": name,
+        "medium": "photograph",
         "width": picture.width,
         "height": picture.height,
         "focal": picture.focal,
@@ -72,9 +77,7 @@ def first_look(root: Path, name: str) -> Shown:
 def recording(root: Path, name: str) -> Shown:
     """Return a recording to be listened to. PhotoRefused for what is no WAV of the investigation."""
     path = find(root, name)
-    with path.open("rb") as file:
-        head = file.read(12)
-    if head[:4] != b"RIFF" or head[8:] != b"WAVE":
+    if not is_wav(path):
         raise PhotoRefused(f"{name}: given no recording; expected a WAV. Save it anew as one.")
     return Shown(path, "audio/wav")
 

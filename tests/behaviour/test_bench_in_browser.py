@@ -3,150 +3,29 @@
 from __future__ import annotations
 
 import http.server
-import io
 import os
-import shutil
-import signal
-import subprocess
-import sys
 import threading
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from PIL import Image, ImageDraw, ImageOps
+from PIL import Image, ImageOps
 
 from ledger.casebook.opening import STORE
 from ledger.entries.models import Measurement
 from ledger.entries.reading import read_file
 from ledger.store.engine import open_store
-from ledger.store.posting import post
 from ledger.store.records import current
+from tests.benches import BAR, PART, TRUTH, Seen, fingers, posted_case, to
 from tests.ledger_files import taken
-from tests.measured_ledgers import lay_out
-
-REQUIRED = os.environ.get("WITNESS_BROWSER") == "required"
-playwright = pytest.importorskip("playwright.sync_api") if not REQUIRED else __import__("playwright.sync_api").sync_api
-
-# A plane seen square on, eight pixels to the millimetre: a bar of 24 mm, and a part of 62 mm.
-SIZE = (1600, 1000)
-BAR = ((300.0, 250.0), (492.0, 250.0))
-PART = ((600.0, 300.0), (600.0, 796.0))
-TRUTH = 62.0
-TRUE_VIEW = "photographs/true-view.jpg"
-SOURCE = """---
-kind: source
-title: A drawn view
-medium: photograph
-author: A. Draughtsman
-date: 2031-05-17
-rights: own work
-reliability: A
-file: photographs/true-view.jpg
----
-"""
-
-
-def true_view() -> bytes:
-    """Return the picture, its bar and part with crosses at their ends."""
-    image = Image.new("RGB", SIZE, "#8a9094")
-    drawn = ImageDraw.Draw(image)
-    for one, other in (BAR, PART):
-        drawn.line([*one, *other], fill="#303840", width=9)
-        for x, y in (one, other):
-            drawn.line([x - 14, y, x + 14, y], fill="#101010")
-            drawn.line([x, y - 14, x, y + 14], fill="#101010")
-    out = io.BytesIO()
-    image.save(out, "JPEG", quality=92)
-    return out.getvalue()
 
 
 @pytest.fixture
 def root(tmp_path: Path) -> Path:
     """A posted investigation with the drawn view."""
-    case = lay_out(tmp_path / "case")
-    (case / TRUE_VIEW).write_bytes(true_view())
-    (case / "entries/sources/drawn-view.md").write_text(SOURCE)
-    post(open_store(case / STORE), case / "entries", "2031-06-01T00:00:00Z")
-    return case
-
-
-@pytest.fixture
-def address(root: Path) -> Iterator[str]:
-    """The address that the command prints; it stops quietly when it is interrupted."""
-    words = [sys.executable, "-c", "from ledger.cli import main; main()", "bench", "--no-open", "--in", str(root)]
-    running = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    assert running.stdout is not None
-    assert running.stderr is not None
-    line = running.stdout.readline()
-    yield line.split()[-1]
-    running.send_signal(signal.SIGINT)
-    assert running.wait(20) in (0, 130)
-    assert "Traceback" not in running.stderr.read()
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """A browser."""
-    program = os.environ.get("WITNESS_CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
-    if program is None and not REQUIRED:
-        pytest.skip("there is no Chromium here: set WITNESS_CHROMIUM, or WITNESS_BROWSER=required to insist")
-    with playwright.sync_playwright() as running:
-        options = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
-        browser = running.chromium.launch(executable_path=program, args=options)
-        yield browser
-        browser.close()
-
-
-class Seen:
-    """A page of the bench, and everything it complained of."""
-
-    def __init__(self, browser: Any, address: str, **given: Any) -> None:
-        self.context = browser.new_context(**{"viewport": {"width": 1300, "height": 850}, **given})
-        self.page = self.context.new_page()
-        self.complaints: list[str] = []
-        self.strangers: list[str] = []
-        self.page.on("console", lambda told: self.complaints.append(told.text) if told.type == "error" else None)
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        here = address.split("/")[2]
-        self.page.on("request", lambda one: self.strangers.append(one.url) if here not in one.url else None)
-        self.page.goto(address)
-        self.page.wait_for_selector("body[data-ready]")
-
-    def view(self, option: str = "source drawn-view") -> None:
-        """Choose the photograph and wait for it."""
-        self.page.get_by_label("Photograph or recording").select_option(option)
-        self.page.wait_for_selector("#stage[data-shown='whole']")
-
-    def on_screen(self, x: float, y: float) -> tuple[float, float]:
-        """Return where a place of the whole picture is on the screen, while all of it is shown."""
-        box = self.page.locator("#photo").bounding_box()
-        scale = min(box["width"] / SIZE[0], box["height"] / SIZE[1])
-        left = box["x"] + (box["width"] - scale * SIZE[0]) / 2
-        top = box["y"] + (box["height"] - scale * SIZE[1]) / 2
-        return left + scale * x, top + scale * y
-
-    def measured(self) -> str:
-        """Return the quantity, when it was measured with all draws."""
-        self.page.wait_for_selector(".result[data-whole='true'] #quantity")
-        return str(self.page.inner_text("#quantity"))
-
-    def points(self) -> list[str]:
-        """Return what each point says of itself."""
-        names: list[str] = self.page.evaluate(
-            """() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() =>
-              done([...document.querySelectorAll('#marks .point')].map(one => one.getAttribute('aria-label'))))))"""
-        )
-        return names
-
-    def close(self) -> None:
-        """Close the page, which has complained of nothing and asked nobody else."""
-        assert self.complaints == []
-        assert self.strangers == []
-        self.context.close()
+    return posted_case(tmp_path / "case")
 
 
 def truth_holds(root: Path, name: str) -> None:
@@ -206,15 +85,6 @@ def test_a_measurement_by_clicking_agrees_with_the_truth_and_comes_back(
     page.wait_for_selector(".posted")
     assert "revised" in page.inner_text(".outcome")
     seen.close()
-
-
-def to(page: Any, selector: str) -> None:
-    """Go on with Tab until something has the focus."""
-    for _ in range(80):
-        if page.evaluate(f"() => document.activeElement.matches({selector!r})"):
-            return
-        page.keyboard.press("Tab")
-    raise AssertionError(f"{selector} is not reached with Tab")
 
 
 def cross_to(page: Any, x: float, y: float) -> None:
@@ -291,27 +161,47 @@ def test_fingers_set_points_and_zoom(root: Path, address: str, chromium: Any) ->
     page.locator("#stage").scroll_into_view_if_needed()
     page.touchscreen.tap(*seen.on_screen(*BAR[0]))
     assert len(seen.points()) == 1
-    touch = seen.context.new_cdp_session(page)
-
-    def fingers(kind: str, *places: tuple[float, float]) -> None:
-        points = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(places)]
-        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
-
     x, y = seen.on_screen(*PART[0])
-    fingers("touchStart", (x, y))
+    fingers(seen, "touchStart", (x, y))
     page.wait_for_timeout(600)
     assert page.locator("#loupe").is_visible()
-    fingers("touchMove", (x + 20, y))
-    fingers("touchEnd")
+    fingers(seen, "touchMove", (x + 20, y))
+    fingers(seen, "touchEnd")
     assert len(seen.points()) == 2
     zoomed = page.inner_text("#zoom")
-    fingers("touchStart", (x - 30, y))
-    fingers("touchStart", (x - 30, y), (x + 30, y))
-    fingers("touchMove", (x - 60, y), (x + 60, y))
-    fingers("touchEnd")
+    fingers(seen, "touchStart", (x - 30, y))
+    fingers(seen, "touchStart", (x - 30, y), (x + 30, y))
+    fingers(seen, "touchMove", (x - 60, y), (x + 60, y))
+    fingers(seen, "touchEnd")
     page.wait_for_timeout(100)
     assert page.inner_text("#zoom") != zoomed
     assert len(seen.points()) == 2
+    seen.close()
+
+
+def test_the_same_by_touch(root: Path, address: str, chromium: Any) -> None:
+    """Four taps, one of them put right by dragging, a known length and a title make a posted measurement."""
+    seen = Seen(chromium, address, viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
+    page = seen.page
+    seen.view()
+    page.locator("#stage").scroll_into_view_if_needed()
+    for x, y in (*BAR, PART[0], (PART[1][0] + 150, PART[1][1])):
+        page.touchscreen.tap(*seen.on_screen(x, y))
+    one, other = seen.on_screen(PART[1][0] + 150, PART[1][1]), seen.on_screen(*PART[1])
+    fingers(seen, "touchStart", one)
+    fingers(seen, "touchMove", other)
+    fingers(seen, "touchEnd")
+    assert len(seen.points()) == 4
+    page.get_by_label("Known length").fill("24 ± 0.2 mm")
+    page.get_by_label("Doubt of a pick, in pixels").fill("3")
+    page.get_by_label("Lens", exact=True).select_option("none")
+    seen.measured()
+    page.get_by_label("Title", exact=True).fill("Part by touch")
+    # The first tap after a finger's drag is swallowed by the browser's emulation, on any page.
+    page.get_by_role("heading", name="Save as a measurement").tap()
+    page.get_by_role("button", name="Write and post").tap()
+    page.wait_for_selector(".posted")
+    truth_holds(root, "part-by-touch")
     seen.close()
 
 
@@ -370,8 +260,8 @@ def test_the_plane_is_seen_square_on_and_spans_are_typed(root: Path, address: st
     page.keyboard.press("Escape")
     page.get_by_label("Photograph or recording").select_option("source drive")
     page.get_by_label("Way of measuring").select_option("sound-gap")
-    page.get_by_label("heard, point 1, start, s").fill("0.8")
-    page.get_by_label("heard, point 1, end, s").fill("2.2")
+    page.get_by_label("heard, start, s").fill("0.8")
+    page.get_by_label("heard, end, s").fill("2.2")
     page.get_by_label("Lowest and highest frequency").fill("60..250 Hz")
     page.get_by_label("Lowest and highest frequency").blur()
     quantity = seen.measured()

@@ -29,24 +29,34 @@ async function answered(call) {
 
 // Asks again and again as things change, one question at a time; only the answer to the latest counts.
 // A quick question while things move, the whole one once they have been at rest for a moment.
+// Dropped, what is still asked is not waited for.
 export function following(ask, tell, rest = 350) {
   let busy = false;
+  let round = 0;
   let wanted = 0;
   let timer = 0;
 
   async function run(quick) {
     if (busy) return;
     busy = true;
+    const mine = round;
     let asked;
     do {
       asked = wanted;
       const answer = await ask(quick);
+      if (mine !== round) return;
       if (asked === wanted) tell(answer, quick);
     } while (asked !== wanted);
     busy = false;
   }
 
-  return () => {
+  function drop() {
+    round += 1;
+    busy = false;
+    clearTimeout(timer);
+  }
+
+  function again() {
     wanted += 1;
     run(true);
     clearTimeout(timer);
@@ -54,5 +64,7 @@ export function following(ask, tell, rest = 350) {
       if (busy) timer = setTimeout(whole, 50);
       else run(false);
     }, rest);
-  };
+  }
+
+  return { again, drop };
 }

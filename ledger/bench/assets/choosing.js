@@ -15,11 +15,11 @@ export class Choosing {
         element("input", { type: "radio", name: "kind", value, checked: value === "measurement", onchange: () => bench.make(value) }), ` ${label}`)));
     this.wrong = element("div", { class: "choose-wrong", role: "alert" });
     this.fresh = element("button", { type: "button", class: "small", hidden: true, onclick: () => bench.anew() }, "Begin a new entry");
-    this.player = element("audio", { controls: true, preload: "none", hidden: true });
+    this.elsewhere = element("div", { class: "elsewhere", hidden: true });
     bench.root.append(
       field("Photograph or recording", this.file, { hint: "Files lie in the investigation’s folder." }),
       element("p", { class: "again" }, element("button", { type: "button", class: "small", onclick: () => bench.refresh() }, "Look for new files"), this.fresh),
-      this.player, field("Open an entry again", this.entry), this.kinds, this.methodField, this.wrong);
+      this.elsewhere, field("Open an entry again", this.entry), this.kinds, this.methodField, this.wrong);
   }
 
   fill(listing) {
@@ -34,7 +34,7 @@ export class Choosing {
       ...[["measurement", "Measurements"], ["evidence", "Evidence notes"]].map(([kind, label]) => ({
         label, of: listing.entries.filter(one => one.kind === kind).map(one => ({ value: one.ref, label: one.title })) }))]);
     this.#options(this.method, ["photograph", "recording"].map(medium => ({
-      label: medium === "photograph" ? "From a photograph" : "From a recording",
+      label: medium === "photograph" ? "From a photograph" : "From a recording", medium,
       of: listing.methods.filter(one => one.medium === medium).map(one => ({ value: one.name, label: one.title })) })));
     [this.file.value, this.entry.value] = [file, entry];
     this.method.value = method || listing.methods[0].name;
@@ -51,23 +51,26 @@ export class Choosing {
     return kind === "source" ? { source: name, file: this.bench.listing.sources.find(one => one.name === name).file } : { source: null, file: name };
   }
 
-  // A recording can be listened to.
-  listen(file) {
-    this.player.hidden = !file;
-    if (file) this.player.src = `recording?${new URLSearchParams({ file })}`;
-    else this.player.removeAttribute("src");
-  }
-
-  // Show what was chosen from elsewhere: by opening an entry.
-  tell({ file, kind, method, entry }) {
+  // Show what stands on the bench, however it came there.
+  tell({ file, kind, method, entry, elsewhere, stage }) {
     const source = this.bench.listing.sources.find(one => one.file === file && one.here);
     this.file.value = source ? `source ${source.name}` : file ? `file ${file}` : "";
+    for (const group of this.method.querySelectorAll("optgroup")) group.disabled = Boolean(stage.about) && group.dataset.medium !== stage.about.medium;
+    this.#away(elsewhere.filter(one => one.file !== file));
     for (const radio of this.kinds.querySelectorAll("input")) radio.checked = radio.value === kind;
-    if (method) this.method.value = method;
+    if (method) this.method.value = method.name;
     this.methodField.hidden = kind !== "measurement";
     this.entry.value = entry ?? "";
     this.fresh.hidden = !entry;
     for (const radio of this.kinds.querySelectorAll("input")) radio.disabled = Boolean(entry);
+  }
+
+  // Marks that are not saved and lie on other photographs.
+  #away(elsewhere) {
+    this.elsewhere.hidden = !elsewhere.length;
+    this.elsewhere.replaceChildren(element("p", { class: "hint" }, "Not saved yet, and kept:"), ...elsewhere.map(({ file, count }) => element("button", {
+      type: "button", class: "small", onclick: () => this.bench.choose({ file, source: this.bench.listing.sources.find(one => one.file === file)?.name ?? null }),
+    }, `${count} ${count > 1 ? "marks" : "mark"} on ${file.split("/").at(-1)}`)));
   }
 
   complain(wrong) {

@@ -37,7 +37,7 @@ export function field(label, control, { hint = "", at = "" } = {}) {
   const described = [];
   const parts = [element("label", { for: id }, label)];
   if (hint) {
-    parts.push(element("p", { class: "hint", id: `${id}-hint` }, hint));
+    parts.push(element("p", { class: "hint", id: `${id}-hint` }, worded(hint)));
     described.push(`${id}-hint`);
   }
   parts.push(control);
@@ -50,9 +50,14 @@ export function field(label, control, { hint = "", at = "" } = {}) {
   return element("div", { class: "field" }, parts);
 }
 
+// Words in which `this` stands for something as it is written.
+export function worded(text) {
+  return text.split("`").map((part, place) => (place % 2 ? element("code", {}, part) : part));
+}
+
 export function choice(options, { value = "", ...given } = {}) {
   const made = element("select", given, options.map(one => Array.isArray(one.of)
-    ? element("optgroup", { label: one.label }, one.of.map(inner => option(inner)))
+    ? element("optgroup", { label: one.label, "data-medium": one.medium }, one.of.map(inner => option(inner)))
     : option(one)));
   made.value = value;
   return made;

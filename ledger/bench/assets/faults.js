@@ -4,26 +4,28 @@ import { element } from "./elements.js";
 
 export function words(fault) {
   if (fault.missing && fault.given.startsWith("no ")) return fault.field.startsWith("points") ? fault.remedy : "Still wanted.";
+  if (fault.given === "an empty text") return `Still wanted: ${fault.expected}.`;
   if (!fault.given && !fault.expected) return fault.remedy;
   return `Given ${fault.given}; expected ${fault.expected}. ${fault.remedy}`;
 }
 
-// Shows faults in the fields of `root`; returns those that have no field there. `prefix` is taken off their paths.
-export function atFields(root, faults, prefix = "") {
+// Shows faults in the fields of `root`; returns those that have no field there. `prefix` is taken off their paths, and
+// `place` says under which path the form has them.
+export function atFields(root, faults, prefix = "", place = path => path) {
   clear(root);
   const left = [];
   const told = new Map();
   for (const fault of faults) {
-    const path = fault.field.startsWith(prefix) ? fault.field.slice(prefix.length) : fault.field;
-    const place = find(root, path);
-    if (place) told.set(place, [...(told.get(place) ?? []), fault]);
+    const path = place(fault.field.startsWith(prefix) ? fault.field.slice(prefix.length) : fault.field);
+    const found = find(root, path);
+    if (found) told.set(found, [...(told.get(found) ?? []), fault]);
     else left.push(fault);
   }
-  for (const [place, faultsThere] of told) {
-    place.replaceChildren(...faultsThere.map(fault => element("span", {}, words(fault))));
-    place.classList.toggle("soft", faultsThere.every(fault => fault.missing));
-    place.hidden = false;
-    const control = root.querySelector(`[data-at="${CSS.escape(place.dataset.wrong)}"]`);
+  for (const [at, faultsThere] of told) {
+    at.replaceChildren(...faultsThere.map(fault => element("span", {}, words(fault))));
+    at.classList.toggle("soft", faultsThere.every(fault => fault.missing));
+    at.hidden = false;
+    const control = root.querySelector(`[data-at="${CSS.escape(at.dataset.wrong)}"]`);
     if (faultsThere.some(fault => !fault.missing)) control?.setAttribute("aria-invalid", "true");
   }
   return left;

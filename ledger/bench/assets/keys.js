@@ -1,13 +1,12 @@
 // The keyboard on the stage: the cross while the stage itself has the focus, a point while one of them has.
 
-const NUDGE = 1;
 const CROSS = 12;
 const ZOOM = 1.25;
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const REST = 700;
 
 export function followKeys(stage, placed) {
-  const { root, view, marks } = stage;
+  const { root, marks } = stage;
   let resting = 0;
 
   root.addEventListener("keydown", event => {
@@ -26,10 +25,12 @@ export function followKeys(stage, placed) {
     }
     if (event.ctrlKey || event.metaKey || (event.altKey && event.key !== "Enter")) return false;
     switch (event.key) {
-      case "+": case "=": view.zoom(ZOOM, about()); return true;
-      case "-": case "−": case "_": view.zoom(1 / ZOOM, about()); return true;
-      case "0": view.fit(); return true;
-      case "1": view.zoomTo(1, about()); return true;
+      case "+": case "=": stage.view.zoom(ZOOM, about()); return true;
+      case "-": case "−": case "_": stage.view.zoom(1 / ZOOM, about()); return true;
+      case "0": stage.view.fit(); return true;
+      case "1": stage.view.zoomTo?.(1, about()); return true;
+      case "f": stage.view.zoomFrequencies?.(ZOOM, about()); return true;
+      case "F": stage.view.zoomFrequencies?.(1 / ZOOM, about()); return true;
       case "n": case "N": marks.next(); return true;
       case "Enter": case " ":
         if (!point) placed(stage.cross ?? start());
@@ -39,7 +40,7 @@ export function followKeys(stage, placed) {
         return Boolean(point);
       case "Escape":
         if (!point) return false;
-        stage.cross = marks.point && [...marks.point];
+        stage.cross = marks.point && stage.view.cross(marks.point);
         marks.select(null);
         root.focus({ preventScroll: true });
         return true;
@@ -50,20 +51,18 @@ export function followKeys(stage, placed) {
   // Zooming is about what is being worked on.
   function about() {
     const at = stage.cross ?? marks.point;
-    return at ? view.screen(at) : undefined;
+    return at ? stage.view.screen(at) : undefined;
   }
 
   function nudge([across, down], event) {
     if (!marks.point) return;
-    const step = event.altKey ? 0.1 : event.shiftKey ? 10 : NUDGE;
     const { key, index } = marks.selected;
-    const [x, y] = marks.point;
-    const moved = view.inside([x + across * step, y + down * step]);
+    const moved = stage.view.nudged(marks.point, [across, down], event.altKey ? "fine" : event.shiftKey ? "coarse" : "plain");
     if (!resting) marks.hold();
     clearTimeout(resting);
     resting = setTimeout(settle, REST);
     marks.move(key, index, moved);
-    view.show(moved);
+    stage.view.show(moved);
     stage.looked = moved;
   }
 
@@ -75,16 +74,17 @@ export function followKeys(stage, placed) {
   }
 
   function move([across, down], event) {
-    const [x, y] = stage.cross ?? start();
-    const step = event.altKey ? 1 : (event.shiftKey ? 8 * CROSS : CROSS) / view.scale;
-    stage.cross = view.inside([x + across * step, y + down * step]);
-    view.show(stage.cross);
+    const from = stage.cross ?? start();
+    const [x, y] = stage.view.screen(from);
+    const step = event.shiftKey ? 8 * CROSS : CROSS;
+    stage.cross = event.altKey ? stage.view.nudged(from, [across, down], "plain") : stage.view.inside(stage.view.source([x + across * step, y + down * step]));
+    stage.view.show(stage.cross);
     stage.looked = stage.cross;
     stage.paint();
   }
 
   function start() {
-    return view.inside(view.source([view.width / 2, view.height / 2]));
+    return stage.view.inside(stage.view.source([stage.view.width / 2, stage.view.height / 2]));
   }
 
   function takeAway() {
@@ -103,7 +103,7 @@ export function followKeys(stage, placed) {
     const index = Number(point.dataset.index);
     if (marks.selected?.key !== point.dataset.key || marks.selected.index !== index) marks.select(point.dataset.key, index);
     if (marks.point && event.target.matches(":focus-visible")) {
-      view.show(marks.point);
+      stage.view.show(marks.point);
       stage.looked = marks.point;
       stage.paint();
     }

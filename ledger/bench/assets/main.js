@@ -1,57 +1,71 @@
 // The bench: what is chosen, and how the parts hear of it.
 
-import { get } from "./asking.js";
+import { get, send } from "./asking.js";
 import { Choosing } from "./choosing.js";
 import { element } from "./elements.js";
+import { FreeMarks } from "./freemarks.js";
 import { followKeys } from "./keys.js";
+import { Leaving } from "./leaving.js";
 import { Marks } from "./marks.js";
 import { MethodForm } from "./methodform.js";
 import { NoteForm } from "./noteform.js";
+import { Player } from "./player.js";
 import { followPointers } from "./pointer.js";
 import { Rectified } from "./rectified.js";
 import { Result } from "./result.js";
 import { Saving } from "./saving.js";
+import { Shelf } from "./shelf.js";
 import { Stage } from "./stage.js";
+import { followTools } from "./toolbar.js";
 
 const byId = id => document.getElementById(id);
+const EMPTY = "Choose a photograph or a recording.";
 
 class Bench {
   root = byId("choose");
   marks = new Marks();
+  shelf = new Shelf();
   kind = "measurement";
   file = null;
   method = null;
   entry = null;
   listing = null;
+  // Counts what was begun, so that a late answer is known for one.
+  turn = 0;
+  #wanted = null;
+  // The way of measuring that was used last, by medium.
+  #last = {};
 
   constructor() {
     this.stage = new Stage(byId("stage"), this.marks);
-    this.form = new MethodForm(this, () => this.result.ask());
+    this.stage.player = new Player(this.stage, byId("play"));
+    this.free = new FreeMarks(this);
+    this.form = new MethodForm(this, () => this.changed());
     this.note = new NoteForm(this);
     this.result = new Result(this);
     this.rectified = new Rectified(this);
     this.saving = new Saving(this);
     this.choosing = new Choosing(this);
+    this.leaving = new Leaving(this);
     this.formSide = element("div", { class: "form-side" });
     this.stage.root.parentElement.append(this.result.root);
     byId("panel").append(this.formSide, this.rectified.root, this.saving.root);
     this.marks.on(what => {
-      if (what === "points" || what === "tracks") this.result.ask();
-      this.#buttons();
+      if (what === "points" || what === "tracks") this.changed();
     });
     const placed = point => this.#placed(point);
     followPointers(this.stage, placed);
     this.settle = followKeys(this.stage, placed);
-    this.#tools();
+    followTools(this);
   }
 
   async start() {
     if (!await this.refresh()) return;
     this.saving.start(this.kind);
-    this.use(this.choosing.method.value);
-    const { files } = this.listing;
+    this.#show();
+    this.leaving.clean();
+    this.stage.clear(this.listing.files.length ? EMPTY : "Put a photograph into the investigation’s folder, then look for new files.");
     document.body.dataset.ready = "true";
-    if (!files.length) this.stage.clear("Put a photograph into the investigation’s folder, then look for new files.");
   }
 
   async refresh() {
@@ -63,128 +77,165 @@ class Bench {
     document.title = `Measuring bench – ${listing.title}`;
     this.choosing.fill(listing);
     this.saving.fill();
+    this.method ??= listing.methods[0];
     this.#told();
     return true;
+  }
+
+  // Something was marked or stated.
+  changed() {
+    this.result.ask();
+  }
+
+  // Marks that are not saved are kept by photograph; those of an entry belong to its own photograph alone.
+  get owner() {
+    return this.entry ?? "";
+  }
+
+  keep() {
+    this.shelf.keep(this.owner, this.file, this.kind, this.marks.tracks, this.free.all);
+    this.form.remember();
+  }
+
+  kept(key, shape) {
+    return this.shelf.points(this.owner, this.file, this.kind, key, shape);
+  }
+
+  keptOwn() {
+    return this.shelf.own(this.owner, this.file, this.kind);
+  }
+
+  // Files with marks that are not saved and not on the stage.
+  get elsewhere() {
+    return this.shelf.others(this.owner, this.file, this.kind, this.marks.tracks);
   }
 
   // A photograph or recording was chosen: {file, source}, or null for none.
   async choose(chosen) {
-    this.choosing.complain([]);
-    this.form.keep();
-    this.file = chosen?.file ?? null;
-    const sound = /\.wave?$/i.test(this.file ?? "");
-    this.choosing.listen(sound ? this.file : null);
-    if (!this.file || sound) {
-      this.stage.clear(sound ? "A recording: state times below." : "Choose a photograph.");
-      if (sound && this.method?.medium !== "recording") this.use(this.listing.methods.find(one => one.medium === "recording").name);
-    } else if (!await this.#look(this.file)) return;
+    const file = chosen?.file ?? null;
+    if (file === this.file) {
+      this.#wanted = file;
+      return this.#told();
+    }
+    // An entry whose own picture is not here takes another; else another picture begins another entry.
+    const takes = this.entry !== null && this.file === null;
+    if (this.entry !== null && !takes) {
+      if (!await this.leaving.ask()) return this.#told();
+      this.#blank();
+    }
+    if (!await this.#look(file, () => this.keep())) return;
+    if (takes && this.file) this.keep();
+    if (!takes || this.file) this.#show();
     this.saving.chosen(chosen?.source);
     this.#told();
-    this.result.ask();
   }
 
-  async #look(file) {
-    const about = await get("picture", { file });
-    if (this.file !== file) return false;
-    if (about.wrong) {
-      this.file = null;
-      this.stage.clear("This photograph cannot be opened.");
-      this.choosing.complain(about.wrong);
-      return false;
-    }
-    if (this.method?.medium === "recording") this.use(this.listing.methods[0].name);
-    this.stage.load(about);
-    if (this.kind === "measurement") this.form.show(this.method);
-    else this.note.show();
+  // Open a file, or none; say what is wrong with it. Resolves to whether it is still wanted by then; `leave` is called
+  // just before.
+  async #look(file, leave = () => {}) {
+    this.#wanted = file;
+    this.choosing.complain([]);
+    this.result.forget();
+    const about = file ? await get("picture", { file }) : null;
+    if (this.#wanted !== file) return false;
+    leave();
+    const opened = about && !about.wrong ? about : null;
+    this.file = opened ? file : null;
+    this.stage.player.open(opened?.medium === "recording" ? file : null);
+    if (opened) this.stage.load(opened);
+    else this.stage.clear(about ? "This file cannot be opened." : EMPTY);
+    this.choosing.complain(about?.wrong ?? []);
+    const medium = opened?.medium ?? this.method.medium;
+    if (this.method.medium !== medium) this.method = this.#last[medium] ?? this.listing.methods.find(one => one.medium === medium);
     return true;
   }
 
-  use(name) {
-    const method = this.listing.methods.find(one => one.name === name);
-    this.form.keep();
-    this.form.show(method);
-    this.formSide.replaceChildren(this.form.root);
-    this.rectified.root.hidden = !method.plane;
-    this.saving.suggest(method.title);
-    this.result.forget();
+  // Show the form of what is to come of it, with the marks that are kept for it, or with those of an entry.
+  #show(front = null) {
+    this.turn += 1;
+    const measures = this.kind === "measurement";
+    if (measures) this.form.show(this.method, front?.picked ?? null, front ? front.marks ?? [] : null);
+    else this.note.show(front);
+    this.formSide.replaceChildren((measures ? this.form : this.note).root);
+    this.rectified.root.hidden = !measures || !this.method.plane;
+    if (measures && !front) this.saving.suggest(this.method.title);
     this.#told();
+    this.result.forget();
     this.result.ask();
+  }
+
+  use(name) {
+    this.keep();
+    this.method = this.listing.methods.find(one => one.name === name);
+    this.#last[this.method.medium] = this.method;
+    this.#show();
   }
 
   make(kind) {
-    this.form.keep();
-    if (this.kind === "evidence") this.held = { marks: this.note.marks, bearing: this.note.bearing };
-    if (kind === "measurement") this.marks.take([]);
+    this.keep();
     this.kind = kind;
     this.saving.start(kind);
-    if (kind === "measurement") this.use(this.choosing.method.value);
-    else {
-      this.note.show(this.held);
-      this.formSide.replaceChildren(this.note.root);
-      this.rectified.root.hidden = true;
-      this.#told();
-      this.result.ask();
-    }
+    this.#show();
   }
 
   async open(ref) {
-    if (!ref) {
-      this.anew();
-      return;
-    }
+    if (!await this.leaving.ask()) return this.#told();
+    if (!ref) return this.#blank();
     const entry = await get("entry", { ref });
     if (entry.wrong) {
       this.choosing.complain(entry.wrong);
-      this.#told();
-      return;
+      return this.#told();
     }
     const source = String(entry.front.source).replace(/^sources\//, "");
     const file = entry.front.picked?.file ?? this.listing.sources.find(one => one.name === source)?.file ?? null;
+    if ((file !== this.file || !file) && !await this.#look(file)) return;
+    this.shelf.drop(this.owner);
     this.kind = entry.kind;
-    if (entry.kind === "measurement") {
-      this.method = this.listing.methods.find(one => one.name === entry.front.picked.by);
-      this.choosing.method.value = this.method.name;
-    }
-    if (file !== this.file) await this.choose(file ? { file, source } : null);
     this.entry = ref;
-    if (entry.kind === "measurement") {
-      this.form.show(this.method, entry.front.picked);
-      this.formSide.replaceChildren(this.form.root);
-      this.rectified.root.hidden = !this.method.plane;
-    } else {
-      this.note.show(entry.front);
-      this.formSide.replaceChildren(this.note.root);
-      this.rectified.root.hidden = true;
-    }
+    if (entry.kind === "measurement") this.method = this.listing.methods.find(one => one.name === entry.front.picked.by);
+    this.#show(entry.front);
+    this.saving.chosen(source);
     this.saving.open(entry);
+    this.leaving.clean();
     this.#told();
-    this.result.ask();
   }
 
-  anew() {
+  async anew() {
+    if (await this.leaving.ask()) this.#blank();
+    else this.#told();
+  }
+
+  // A new entry on what is open. What was not saved is dropped.
+  #blank() {
+    this.shelf.drop(this.owner);
     this.entry = null;
+    this.note.empty();
     this.saving.close();
-    this.marks.take(this.kind === "measurement" ? this.marks.tracks.map(track => ({ ...track, points: [] })) : []);
-    if (this.kind === "measurement") this.saving.suggest(this.method.title);
-    this.#told();
+    this.#show();
+    this.leaving.clean();
   }
 
-  // It was written and posted: from now on it is revised.
-  async saved(ref) {
+  // It was written and posted: from now on it is revised, unless something else was begun meanwhile.
+  async saved(file, turn) {
+    if (turn === this.turn) {
+      this.shelf.drop(this.owner, this.file, this.kind);
+      this.entry = file.ref;
+      this.saving.revise(file);
+      this.leaving.clean();
+    }
     await this.refresh();
-    const entry = await get("entry", { ref });
-    if (entry.wrong) return;
-    this.entry = ref;
-    this.saving.opened = { ref, was: entry.was };
-    this.saving.name.readOnly = true;
-    this.saving.source.value = String(entry.front.source).replace(/^sources\//, "");
-    this.saving.fresh.hidden = true;
-    this.saving.heading.textContent = `Revise ${ref}`;
-    this.#told();
+  }
+
+  // The line of the tone that a measurement listens to.
+  async follow(picks) {
+    const answer = await send("followed", picks);
+    this.stage.line = answer.line ?? [];
+    this.stage.paint();
   }
 
   #told() {
-    this.choosing.tell({ file: this.file, kind: this.kind, method: this.method?.name, entry: this.entry });
+    this.choosing.tell(this);
+    this.saving.root.hidden = !this.file && !this.entry;
   }
 
   #placed(point) {
@@ -198,41 +249,6 @@ class Bench {
     stage.cross = null;
     stage.overlay.draw();
     stage.overlay.node(made.key, made.index)?.focus({ preventScroll: true });
-  }
-
-  #tools() {
-    const { stage, marks } = this;
-    const act = {
-      nearer: () => stage.view.zoom(1.5), farther: () => stage.view.zoom(1 / 1.5), whole: () => stage.view.fit(), natural: () => stage.view.zoomTo(1),
-      undo: () => this.#past(() => marks.undo()), redo: () => this.#past(() => marks.redo()),
-      remove: () => marks.point && marks.remove(marks.selected.key, marks.selected.index),
-      help: () => byId("keys").showModal(), "keys-close": () => byId("keys").close(),
-    };
-    for (const [id, does] of Object.entries(act)) byId(id).addEventListener("click", does);
-    addEventListener("keydown", event => {
-      if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.closest("input, textarea, dialog")) return;
-      const key = event.key.toLowerCase();
-      if (key === "z" || key === "y") {
-        event.preventDefault();
-        this.#past(() => (key === "y" || event.shiftKey ? marks.redo() : marks.undo()));
-      }
-    });
-    this.#buttons();
-  }
-
-  #past(go) {
-    this.settle();
-    const focused = document.activeElement?.closest?.(".point");
-    go();
-    this.stage.looked = null;
-    this.stage.overlay.draw();
-    if (focused && !focused.isConnected) this.stage.root.focus({ preventScroll: true });
-  }
-
-  #buttons() {
-    byId("undo").disabled = !this.marks.undoable;
-    byId("redo").disabled = !this.marks.redoable;
-    byId("remove").disabled = !this.marks.point;
   }
 }
 

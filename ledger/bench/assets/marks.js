@@ -1,6 +1,8 @@
-// What is marked, and its past. A track is a role of a method or a mark of a note, with its points in pixels.
+// What is marked, and its past. A track is a role of a method or a mark of the entry's own, with its points.
 //
-// track: {key, label, shape, least, most, points: [[x, y], …]}; shapes: point, line, rim, row, box, polygon
+// track: {key, label, shape, free, least, most, points}; `free` where it is a mark of the entry's own
+// shapes on a photograph, points [x, y] in pixels: point, line, rim, row, box, polygon
+// shapes on a recording: span, points [time] in seconds, its two ends in any order; guide, [time, frequency]
 
 const MOST_STEPS = 300;
 
@@ -65,7 +67,7 @@ export class Marks {
     const track = this.track(this.active);
     if (!track || track.points.length >= track.most) return null;
     this.#step();
-    track.points.push(point);
+    track.points.push(held(track, point));
     this.selected = { key: track.key, index: track.points.length - 1 };
     if (track.points.length >= track.most) this.active = this.#unfinished() ?? track.key;
     this.#tell("points");
@@ -85,7 +87,18 @@ export class Marks {
 
   move(key, index, point) {
     if (this.#held === null) this.#step();
-    this.track(key).points[index] = point;
+    const track = this.track(key);
+    track.points[index] = held(track, point);
+    this.#tell("points");
+  }
+
+  // All points of a track at once.
+  put(key, points) {
+    this.#step();
+    const track = this.track(key);
+    track.points = points;
+    this.active = points.length >= track.most ? this.#unfinished() ?? key : key;
+    this.selected = null;
     this.#tell("points");
   }
 
@@ -160,4 +173,21 @@ export class Marks {
     if (!this.point) this.selected = null;
     this.#tell("tracks");
   }
+}
+
+// Of a span only the times are marked.
+function held(track, point) {
+  return track.shape === "span" ? point.slice(0, 1) : point;
+}
+
+// The ends of a span in the order of time, as places in its points.
+export function ends(track) {
+  return track.points.map((_, index) => index).sort((one, other) => track.points[one][0] - track.points[other][0]);
+}
+
+// What a point is called.
+export function pointName(track, index) {
+  if (track.shape !== "span") return `point ${index + 1}`;
+  if (track.points.length < 2) return "one end";
+  return ends(track).indexOf(index) === 0 ? "start" : "end";
 }

@@ -2,12 +2,13 @@
 
 import { choice, element, field, input } from "./elements.js";
 import { LensForm } from "./lensform.js";
+import { ends } from "./marks.js";
 import { TrackList } from "./tracks.js";
 
-
 export class MethodForm {
-  #shelf = new Map();
   #knowns = new Map();
+  // What was stated in any way of measuring, for when it is asked for again.
+  #said = {};
   #changed;
 
   constructor(bench, changed) {
@@ -27,9 +28,12 @@ export class MethodForm {
     return this.bench.method;
   }
 
-  // Show the form of a method, with the marks that were kept or with those of an entry that was opened again.
-  show(method, picked = null) {
-    const stated = picked ? picked.known ?? {} : this.#stated();
+  // Show the form of a method, with the marks that were kept or with those of an entry that was opened again: its picks,
+  // and `own`, its other marks.
+  show(method, picked = null, own = null) {
+    this.remember();
+    const stated = picked ? picked.known ?? {} : this.#said;
+    if (picked) this.#said = {};
     this.bench.method = method;
     this.instead = {};
     for (const role of method.roles) {
@@ -40,19 +44,27 @@ export class MethodForm {
     if (picked) this.lens.value = picked.lens ?? null;
     this.#knowns.clear();
     this.root.replaceChildren(
+      element("h2", {}, "Measure"),
       element("p", { class: "purpose" }, method.purpose),
-      element("h3", {}, method.medium === "recording" ? "What is heard" : "Marks"),
+      element("h3", {}, method.medium === "recording" ? "What is heard" : "What is marked"),
       ...this.#alternatives(),
       this.list.root,
       element("h3", {}, "What is known"),
       element("div", { class: "knowns", oninput: this.#changed, onchange: this.#changed }, method.knowns.map(known => this.#known(known, stated[known.name]))),
-      method.medium === "photograph" ? field("Doubt of a pick, in pixels", this.doubt, {
-        hint: "Standard uncertainty; 1 for a sharp edge", at: "doubt" }) : null,
-      method.lens ? this.lens.root : null,
+      ...(method.medium === "photograph" ? [field("Doubt of a pick, in pixels", this.doubt, {
+        hint: "Standard uncertainty; 1 for a sharp edge", at: "doubt" })] : []),
+      ...(method.lens ? [this.lens.root] : []),
       element("details", { class: "more" }, element("summary", {}, "What it takes for granted"),
         element("ul", {}, [...method.assumptions, ...method.cautions].map(one => element("li", {}, one)))),
+      this.#own(),
     );
-    this.#take(picked?.points);
+    this.#take(picked?.points ?? null, own);
+  }
+
+  // Marks of the measurement's own, beside the picks.
+  #own() {
+    this.own = element("details", { class: "more own" }, element("summary", {}, "Other marks, which are not measured"), this.bench.free.root);
+    return this.own;
   }
 
   #alternatives() {
@@ -61,7 +73,7 @@ export class MethodForm {
       const which = choice(roles.map(role => ({ value: role.name, label: role.label })), {
         value: this.instead[group],
         onchange: event => {
-          this.keep();
+          this.bench.keep();
           this.instead[group] = event.target.value;
           this.#take();
           this.#changed();
@@ -75,25 +87,25 @@ export class MethodForm {
     return this.method.roles.filter(role => !role.instead || this.instead[role.instead] === role.name);
   }
 
-  // Keep the marks for when this photograph and this kind of mark come back.
-  keep() {
-    if (this.bench.kind !== "measurement") return;
-    for (const track of this.bench.marks.tracks) this.#shelf.set(this.#place(track.key, track.shape), track.points);
+  // Keep what is stated for when it is asked for again.
+  remember() {
+    for (const [name, given] of Object.entries(this.#stated())) this.#said[name] = given;
   }
 
-  #place(key, shape) {
-    return `${this.bench.file} ${key} ${shape}`;
-  }
-
-  #take(points = null) {
+  // Take the marks that were kept, or those of an entry.
+  #take(points = null, own = null) {
+    const { bench } = this;
     const tracks = this.#roles().map(role => {
       const shape = shapeOf(role);
-      const kept = this.#shelf.get(this.#place(role.name, shape)) ?? [];
-      const at = points ? (points[role.name] ?? []).map(point => [...point]) : kept.slice(0, role.most);
-      return { key: role.name, label: role.name.replaceAll("-", " "), shape, least: role.least, most: role.most, points: at };
+      const two = shape === "span" ? 2 : 1;
+      const most = role.most * two;
+      const at = points ? pointsOf(shape, points[role.name] ?? []) : bench.kept(role.name, shape).slice(0, most);
+      return { key: role.name, label: role.name.replaceAll("-", " "), shape, free: false, least: role.least * two, most, points: at };
     });
-    this.bench.marks.take(tracks);
-    this.list.show(this.#roles().map(role => ({ key: role.name, label: role.name, hint: `${role.label}.${role.hint ? ` ${role.hint}.` : ""}`, form: role.form })));
+    const free = bench.free.tracks(own ?? bench.keptOwn(), bench.stage.about?.medium);
+    bench.marks.take([...tracks, ...free]);
+    this.list.show(this.#roles().map(role => ({ key: role.name, label: role.name.replaceAll("-", " "), hint: `${role.label}.${role.hint ? ` ${role.hint}.` : ""}`, form: role.form })));
+    this.own.open = bench.free.all.length > 0;
     this.#eachPoint();
   }
 
@@ -113,7 +125,7 @@ export class MethodForm {
     if (known.unit === null) {
       control = choice(known.words.map(word => ({ value: word, label: word.replaceAll("-", " ") })), { value: stated ?? known.default ?? known.words[0] });
     } else {
-      control = input({ value: stated === undefined ? "" : String(stated), placeholder: known.default ?? `24 ± 0.2 ${known.unit}`.trim() });
+      control = input({ value: stated === undefined ? "" : String(stated), placeholder: known.default ?? (known.unit === "mm" ? "24 ± 0.2 mm" : "") });
     }
     this.#knowns.set(known.name, { known, control });
     const box = field(known.label, control, told);
@@ -160,6 +172,10 @@ export class MethodForm {
       [name, cells ? [...cells.children].map(one => one.value.trim()) : control.value.trim()]));
   }
 
+  get typed() {
+    return [typed(this.#stated(), this.#knowns), this.method?.lens ? this.lens.value : null, this.doubt.value.trim()];
+  }
+
   // What stands in the form, as the server takes it.
   picks(count) {
     const known = {};
@@ -170,13 +186,30 @@ export class MethodForm {
       if (box.hidden || (declared.unit === null && given === declared.default)) continue;
       if (Array.isArray(given) ? given.some(Boolean) : given) known[name] = given;
     }
-    const points = Object.fromEntries(this.bench.marks.tracks.filter(track => track.points.length).map(track => [track.key, track.points]));
+    const points = Object.fromEntries(this.bench.marks.tracks.filter(track => !track.free).map(track => [track.key, picksOf(track)]).filter(([, at]) => at.length));
     return { by: this.method.name, file: this.bench.file, points, known, lens: this.method.lens ? this.lens.value : null, doubt: this.doubt.value.trim() || "1", count };
   }
 }
 
+// What was typed or chosen, beyond what holds anyway: for telling whether anything would be lost.
+function typed(stated, knowns) {
+  const given = Object.entries(stated).filter(([name, value]) => (Array.isArray(value) ? value.some(Boolean) : value && !(knowns.get(name).known.unit === null && value === (knowns.get(name).known.default ?? knowns.get(name).known.words[0]))));
+  return Object.fromEntries(given);
+}
+
+// Points of a role as they lie on the stage, and back: a span is two ends there and one pair in an entry.
+function pointsOf(shape, given) {
+  return shape === "span" ? given.flatMap(span => span.map(time => [time])) : given.map(point => [...point]);
+}
+
+function picksOf(track) {
+  if (track.shape !== "span") return track.points;
+  const times = ends(track).map(index => track.points[index][0]);
+  return times.length < 2 ? [] : [[times[0], times[1]]];
+}
+
 function shapeOf(role) {
-  if (role.form !== "point") return "span";
+  if (role.form !== "point") return role.form;
   if (role.name === "corners") return "polygon";
   if (role.most <= 3) return role.most === 1 ? "point" : "line";
   return role.ordered ? "row" : "rim";

@@ -7,7 +7,7 @@ const STILL = 5;
 const HELD = 380;
 
 export function followPointers(stage, placed) {
-  const { root, view, marks } = stage;
+  const { root, marks } = stage;
   const fingers = new Map();
   let act = null;
 
@@ -36,7 +36,7 @@ export function followPointers(stage, placed) {
   function grab(node, at) {
     const key = node.dataset.key;
     const index = Number(node.dataset.index);
-    const [x, y] = view.screen(marks.track(key).points[index]);
+    const [x, y] = stage.view.screen(marks.track(key).points[index]);
     stage.cross = null;
     marks.select(key, index);
     node.focus({ preventScroll: true });
@@ -52,7 +52,7 @@ export function followPointers(stage, placed) {
     if (event.pointerType !== "mouse") {
       act.timer = setTimeout(() => {
         act = { does: "aim" };
-        stage.looked = view.inside(view.source(at));
+        stage.looked = stage.view.inside(stage.view.source(at));
         stage.paint();
       }, HELD);
     }
@@ -66,16 +66,15 @@ export function followPointers(stage, placed) {
       return;
     }
     if (act.does === "drag") {
-      const point = view.inside(view.source([at[0] + act.off[0], at[1] + act.off[1]]));
+      const point = stage.view.inside(stage.view.source([at[0] + act.off[0], at[1] + act.off[1]]));
       stage.looked = point;
       marks.move(act.key, act.index, point);
     } else if (act.does === "aim") {
-      stage.looked = view.inside(view.source(at));
+      stage.looked = stage.view.inside(stage.view.source(at));
       stage.paint();
     } else if (act.does === "zoom" && fingers.size === 2) {
       const now = spread([...fingers.values()]);
-      view.pan(now.middle[0] - act.middle[0], now.middle[1] - act.middle[1]);
-      view.zoom(now.reach / act.reach, now.middle);
+      stage.view.pinch(act, now);
       Object.assign(act, now);
     } else if (act.does === "wait" || act.does === "pan") {
       if (act.does === "wait" && Math.hypot(at[0] - act.from[0], at[1] - act.from[1]) > STILL) {
@@ -85,7 +84,7 @@ export function followPointers(stage, placed) {
         root.classList.add("panning");
       }
       if (act.does === "pan") {
-        view.pan(at[0] - act.at[0], at[1] - act.at[1]);
+        stage.view.pan(at[0] - act.at[0], at[1] - act.at[1]);
         act.at = at;
       }
     }
@@ -97,7 +96,7 @@ export function followPointers(stage, placed) {
     const done = act;
     const still = done && ((done.does === "wait" && done.sets) || done.does === "aim");
     stop();
-    if (still) placed(view.inside(view.source(at)));
+    if (still) placed(stage.view.inside(stage.view.source(at)));
     if (event.pointerType !== "mouse") stage.looked = null;
     stage.paint();
   });
@@ -118,8 +117,12 @@ export function followPointers(stage, placed) {
     if (!stage.about) return;
     event.preventDefault();
     const lines = event.deltaMode === 1 ? 16 : 1;
-    view.zoom(Math.exp(-event.deltaY * lines * (event.ctrlKey ? 0.01 : 0.0016)), place(event));
-    stage.looked = view.inside(view.source(place(event)));
+    // With Shift some browsers turn the wheel across.
+    const turned = (event.deltaY || event.deltaX) * lines;
+    const factor = Math.exp(-turned * (event.ctrlKey ? 0.01 : 0.0016));
+    if (event.shiftKey && stage.view.zoomFrequencies) stage.view.zoomFrequencies(factor, place(event));
+    else stage.view.zoom(factor, place(event));
+    stage.looked = stage.view.inside(stage.view.source(place(event)));
   }, { passive: false });
 
   function hover(event, at) {
@@ -127,7 +130,7 @@ export function followPointers(stage, placed) {
     stage.cross = null;
     const track = marks.track(marks.active);
     const free = track && track.points.length < track.most;
-    stage.looked = free || event.target.closest?.(".point") ? view.inside(view.source(at)) : null;
+    stage.looked = free || event.target.closest?.(".point") ? stage.view.inside(stage.view.source(at)) : null;
     stage.paint();
   }
 
@@ -140,8 +143,6 @@ export function followPointers(stage, placed) {
 }
 
 function spread([one, other]) {
-  return {
-    reach: Math.max(Math.hypot(one[0] - other[0], one[1] - other[1]), 1),
-    middle: [(one[0] + other[0]) / 2, (one[1] + other[1]) / 2],
-  };
+  const [wide, tall] = [Math.abs(one[0] - other[0]), Math.abs(one[1] - other[1])];
+  return { wide, tall, reach: Math.hypot(wide, tall), middle: [(one[0] + other[0]) / 2, (one[1] + other[1]) / 2] };
 }

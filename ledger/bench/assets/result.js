@@ -7,38 +7,52 @@ import { atFields, list } from "./faults.js";
 // While things move a rough answer is enough.
 const QUICK = 800;
 const WHOLE = 10_000;
+// After so long it is said that it is being measured.
+const SLOW = 400;
 
 export class Result {
   constructor(bench) {
     this.bench = bench;
     this.found = null;
-    this.root = element("section", { class: "result", "aria-label": "Result" });
+    this.root = element("section", { class: "result", "aria-label": "Result", tabindex: 0 });
+    this.busy = element("p", { class: "busy", hidden: true }, "Measuring …");
     this.live = element("p", { class: "unseen", role: "status" });
     this.body = element("div", { class: "result-body" });
-    this.root.append(this.live, this.body);
-    const ask = following(quick => this.#ask(quick), (answer, quick) => this.#tell(answer, quick));
-    this.ask = () => {
-      this.root.dataset.whole = "false";
-      ask();
-    };
+    this.root.append(this.live, this.busy, this.body);
+    this.following = following(quick => this.#ask(quick), (answer, quick) => this.#tell(answer, quick));
+  }
+
+  ask() {
+    this.root.dataset.whole = "false";
+    this.root.hidden = this.bench.kind !== "measurement";
+    clearTimeout(this.slow);
+    this.slow = setTimeout(() => { this.busy.hidden = this.root.dataset.whole === "true" || this.root.hidden; }, SLOW);
+    this.following.again();
   }
 
   // What was measured in another way says nothing any more.
   forget() {
     this.found = null;
+    this.root.dataset.whole = "false";
+    this.following.drop();
+    this.bench.stage.line = [];
     this.body.replaceChildren(element("p", { class: "none" }, "…"));
   }
 
-  #ask(quick) {
+  async #ask(quick) {
     const { bench } = this;
+    // A recording is to be seen first: measuring it takes long.
+    await bench.stage.opened;
     if (bench.kind !== "measurement" || !bench.file || !bench.method) return { wrong: [] };
-    return send("measure", bench.form.picks(quick ? QUICK : WHOLE));
+    const picks = bench.form.picks(quick ? QUICK : WHOLE);
+    if (bench.stage.listening && quick) bench.follow(picks);
+    return send("measure", picks);
   }
 
   #tell(answer, quick) {
     this.root.dataset.whole = String(!quick);
     const { bench } = this;
-    this.root.hidden = bench.kind !== "measurement";
+    if (!quick) this.busy.hidden = true;
     if (bench.kind !== "measurement") {
       this.body.replaceChildren();
       return;
@@ -47,7 +61,7 @@ export class Result {
       this.found = null;
       const left = atFields(bench.form.root, answer.wrong.map(fault => this.#softened(fault)));
       const soft = answer.wrong.every(fault => fault.missing);
-      const words = !bench.file ? "Choose a photograph." : soft ? "Mark and state what is asked for; the measurement stands here then." : "There is no measurement yet.";
+      const words = !bench.file ? "Choose a photograph or a recording." : soft ? "Mark and state what is asked for; the measurement stands here then." : "There is no measurement yet.";
       this.body.replaceChildren(element("p", { class: "none" }, words), left.length ? list(left) : "");
       if (!quick) this.live.textContent = words;
       return;

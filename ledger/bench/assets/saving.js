@@ -50,14 +50,16 @@ export class Saving {
 
   // The photograph was chosen: its source is known, or has to be made.
   chosen(source) {
+    this.#tell();
     this.source.value = source ?? this.bench.listing.sources.find(one => one.file === this.bench.file)?.name ?? NEW;
     this.#fresh();
     this.fields.file.value = this.bench.file ?? "";
     if (!this.freshNamed) this.fields.name.value = slug(this.bench.file?.split("/").at(-1).replace(/\.[^.]*$/, "") ?? "");
     if (!this.freshTitled) this.fields.title.value = titled(this.bench.file ?? "");
-    const taken = this.bench.stage.about?.taken?.slice(0, 10);
-    if (taken && !this.fields.date.value) this.fields.date.value = taken;
-    this.fields.medium.value = this.bench.method?.medium === "recording" ? "recording" : "photograph";
+    // A date that another picture told is not this one's.
+    const { date } = this.fields;
+    if (!date.value || date.value === date.dataset.told) date.value = date.dataset.told = this.bench.stage.about?.taken?.slice(0, 10) ?? "";
+    this.fields.medium.value = this.bench.stage.listening ? "recording" : "photograph";
   }
 
   start(kind) {
@@ -83,6 +85,26 @@ export class Saving {
     this.#fresh();
   }
 
+  // What was written and posted is revised from now on.
+  revise({ ref, was }) {
+    this.opened = { ref, was };
+    this.named = true;
+    this.name.readOnly = true;
+    this.heading.textContent = `Revise ${ref}`;
+    if (this.source.value !== NEW) return;
+    const { name, title } = this.fields;
+    this.source.prepend(element("option", { value: name.value.trim() }, title.value.trim()));
+    this.source.value = name.value.trim();
+    this.freshNamed = this.freshTitled = false;
+    this.#fresh();
+  }
+
+  // What was written or chosen by hand.
+  get typed() {
+    const method = this.method.value === this.method.dataset.suggested ? "" : this.method.value;
+    return [this.title, this.credibility, this.body].map(one => one.value).concat(method, this.named ? this.name.value : "");
+  }
+
   // A new entry beside the one that was opened or saved.
   close() {
     this.opened = null;
@@ -102,7 +124,7 @@ export class Saving {
 
   #freshFields() {
     const { reliability } = this.bench.listing;
-    this.freshNamed = false;
+    this.freshNamed = this.freshTitled = false;
     this.fields = {
       title: input({ spellcheck: "true", oninput: () => { this.freshTitled = true; } }),
       name: input({ oninput: () => { this.freshNamed = true; } }),
@@ -131,17 +153,20 @@ export class Saving {
       source: fresh ? "" : this.source.value, fresh: fresh ? given : null, method: this.method.value.trim(),
       body: this.body.value && !this.body.value.endsWith("\n") ? `${this.body.value}\n` : this.body.value,
       picked: bench.kind === "measurement" && bench.method ? bench.form.picks(10_000) : null,
-      marks: bench.kind === "evidence" ? bench.note.marks : [],
+      marks: bench.free.value,
       bearing: bench.kind === "evidence" ? bench.note.bearing : {},
       was: this.opened?.was ?? null,
     };
   }
 
   async #send(path) {
-    const buttons = this.root.querySelectorAll(".buttons button");
-    for (const button of buttons) button.disabled = true;
-    const answer = await send(path, this.#draft());
-    for (const button of buttons) button.disabled = false;
+    if (this.sending) return;
+    this.#busy(true);
+    const { turn } = this.bench;
+    const { unfinished } = this.bench.free;
+    const answer = await send(unfinished.length ? "draft" : path, this.#draft());
+    if (unfinished.length) answer.wrong = [...unfinished, ...answer.wrong ?? []];
+    this.#busy(false);
     this.#tell();
     if (answer.wrong) {
       const left = this.#faults(answer.wrong);
@@ -152,24 +177,31 @@ export class Saving {
       return;
     }
     this.file.replaceChildren(...answer.files.flatMap(one => [element("h3", {}, `entries/${one.ref}.md`), element("pre", { tabindex: 0 }, element("code", {}, one.text))]));
-    if (path === "save") await this.#saved(answer);
+    if (path === "save") await this.#saved(answer, turn);
+  }
+
+  // The buttons keep the focus while they wait.
+  #busy(busy) {
+    this.sending = busy;
+    for (const button of this.root.querySelectorAll(".buttons button")) button.setAttribute("aria-disabled", String(busy));
   }
 
   #faults(wrong) {
     const { bench } = this;
-    let left = atFields(this.root, wrong);
+    const left = atFields(this.root, wrong);
     const form = bench.kind === "measurement" ? bench.form.root : bench.note.root;
-    left = atFields(form, left, "picked.");
-    return left;
+    return atFields(form, left, "picked.", path => bench.free.place(path));
   }
 
-  async #saved({ files, report }) {
-    const said = ["new", "revised", "restored"].flatMap(what => report[what].map(ref => `${ref}: ${what === "new" ? "posted as new" : what}`));
+  async #saved({ files, report }, turn) {
+    const own = new Set(files.map(one => one.ref));
+    const posted = ["new", "revised", "restored"].flatMap(what => report[what].map(ref => ({ ref, what: what === "new" ? "posted as new" : what })));
+    // What was written here comes first, before what was posted along with it.
+    const said = [...posted.filter(one => own.has(one.ref)), ...posted.filter(one => !own.has(one.ref))].map(({ ref, what }) => `${ref}: ${what}`);
     this.outcome.replaceChildren(element("p", { class: "posted" }, "Posted."),
       element("ul", {}, (said.length ? said : ["Nothing had changed."]).map(one => element("li", {}, one))),
       report.warnings.length ? list(report.warnings) : "");
-    const ref = files.at(-1).ref;
-    await this.bench.saved(ref);
+    await this.bench.saved(files.at(-1), turn);
   }
 
   #tell() {

@@ -1,64 +1,97 @@
-// The stage: photograph, marks, loupe and cross, painted at most once a frame.
+// The stage: photograph or recording, marks, loupe and cross, painted at most once a frame.
 
-import { number } from "./elements.js";
 import { Loupe } from "./loupe.js";
+import { pointName } from "./marks.js";
 import { Overlay } from "./overlay.js";
 import { Picture } from "./picture.js";
+import { Sound } from "./sound.js";
+import { SoundView } from "./soundview.js";
 import { View } from "./view.js";
 
 export class Stage {
-  view = new View();
   picture = new Picture();
+  // What is on it: a photograph's or a recording's measures, or null.
   about = null;
-  // Where the keyboard's cross stands in the picture, while it is shown.
+  // Where the keyboard's cross stands, while it is shown.
   cross = null;
-  // What the loupe looks at, or null.
+  // What is looked at: under the loupe of a photograph, at the line of a recording; or null.
   looked = null;
+  // The line of a tone that is followed in a recording, [[time, frequency], …].
+  line = [];
+  player = null;
+  // Resolves once what was opened is to be seen, or cannot be.
+  opened = Promise.resolve();
 
   constructor(root, marks) {
     this.root = root;
     this.marks = marks;
+    this.views = { photograph: new View(), recording: new SoundView() };
     this.canvas = root.querySelector("#photo");
-    this.overlay = new Overlay(root.querySelector("#marks"), marks, this.view);
-    this.loupe = new Loupe(root.querySelector("#loupe"), this.view, this.picture);
+    this.overlay = new Overlay(root.querySelector("#marks"), this);
+    this.loupe = new Loupe(root.querySelector("#loupe"), this.views.photograph, this.picture);
+    this.sound = new Sound(this.views.recording);
+    this.empty = document.getElementById("empty");
     this.where = document.getElementById("where");
     this.switch = document.getElementById("loupe-on");
     this.switch.addEventListener("change", () => this.paint());
-    this.view.on(() => this.paint(true));
+    for (const view of Object.values(this.views)) view.on(() => this.paint(true));
     marks.on(() => this.paint());
     new ResizeObserver(() => this.#resize()).observe(root);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.paint(true));
     this.#resize();
   }
 
+  get listening() {
+    return this.about?.medium === "recording";
+  }
+
+  get view() {
+    return this.listening ? this.views.recording : this.views.photograph;
+  }
+
   async load(about) {
-    this.about = about;
-    this.cross = null;
-    this.looked = null;
-    this.view.picture = about;
-    this.view.fit();
-    const empty = document.getElementById("empty");
-    empty.hidden = false;
-    empty.textContent = "Opening the photograph …";
-    this.root.dataset.shown = "";
-    this.root.dataset.file = about.file;
-    const wrong = await this.picture.load(about, seen => {
-      empty.hidden = true;
-      if (!this.root.dataset.shown || seen !== "smaller copies") this.root.dataset.shown = seen;
+    this.#open(about, about.medium === "recording" ? "Opening the recording …" : "Opening the photograph …");
+    const seen = what => {
+      if (this.about !== about) return;
+      this.empty.hidden = true;
+      if (!this.root.dataset.shown || (what !== "smaller copies" && what !== "finer")) this.root.dataset.shown = what;
+      if (what === "finer") this.root.dataset.finer = String(Number(this.root.dataset.finer ?? 0) + 1);
       this.paint(true);
-    });
-    if (wrong) {
-      empty.hidden = false;
-      empty.textContent = wrong;
+    };
+    if (this.listening) {
+      this.view.sound = about;
+      this.root.setAttribute("aria-label", `${about.file}, ${about.duration.toFixed(2)} seconds`);
+    } else {
+      this.view.picture = about;
+      this.root.setAttribute("aria-label", `${about.file}, ${about.width} by ${about.height} pixels`);
     }
-    this.root.setAttribute("aria-label", `${about.file}, ${about.width} by ${about.height} pixels`);
+    this.view.fit();
+    const loading = (this.listening ? this.sound : this.picture).load(about, seen);
+    this.opened = this.listening ? loading : Promise.resolve();
+    const wrong = await loading;
+    if (this.about !== about || !wrong?.length) return;
+    this.empty.hidden = false;
+    this.empty.textContent = typeof wrong === "string" ? wrong : wrong.map(one => one.remedy).join(" ");
   }
 
   clear(words) {
-    this.about = null;
-    const empty = document.getElementById("empty");
-    empty.hidden = false;
-    empty.textContent = words;
+    this.#open(null, words);
+    this.root.setAttribute("aria-label", "Nothing is open yet");
     this.paint(true);
+  }
+
+  #open(about, words) {
+    this.sound.close();
+    this.about = about;
+    this.cross = null;
+    this.looked = null;
+    this.line = [];
+    this.empty.hidden = false;
+    this.empty.textContent = words;
+    this.root.dataset.shown = "";
+    this.root.dataset.file = about?.file ?? "";
+    this.root.setAttribute("aria-roledescription", this.listening ? "recording to mark" : "photograph to mark");
+    document.body.dataset.medium = about?.medium ?? "";
   }
 
   // `photograph`: whether it has to be drawn again too, and not only what lies over it.
@@ -71,8 +104,7 @@ export class Stage {
       if (this.#photograph) this.#draw();
       this.#photograph = false;
       this.overlay.draw();
-      this.overlay.cross(this.cross && this.view.screen(this.cross));
-      if (this.looked && this.about && this.switch.checked) this.loupe.show(this.looked);
+      if (this.looked && this.about && !this.listening && this.switch.checked) this.loupe.show(this.looked);
       else this.loupe.hide();
       this.#tell();
     });
@@ -84,9 +116,15 @@ export class Stage {
   #draw() {
     const context = this.canvas.getContext("2d", { alpha: false });
     const ratio = this.canvas.width / this.view.width;
-    context.fillStyle = getComputedStyle(this.root).backgroundColor;
+    const style = getComputedStyle(this.root);
+    context.fillStyle = style.backgroundColor;
     context.fillRect(0, 0, this.canvas.width, this.canvas.height);
-    if (this.about) {
+    if (this.listening) {
+      const colour = Object.fromEntries(["ink", "edge", "share"].map(name => [name, style.getPropertyValue(`--wl-${name}`)]));
+      context.setTransform(ratio, 0, 0, ratio, 0, 0);
+      this.sound.draw(context, colour);
+      context.setTransform(1, 0, 0, 1, 0, 0);
+    } else if (this.about) {
       const { x, y, scale } = this.view;
       this.picture.draw(context, x, y, scale * ratio, this.canvas.width, this.canvas.height);
     }
@@ -95,11 +133,12 @@ export class Stage {
   #tell() {
     const { point, selected } = this.marks;
     const at = this.cross ?? point ?? this.looked;
-    const name = !this.cross && point ? `${this.marks.track(selected.key).label}, point ${selected.index + 1}: ` : this.cross ? "cross: " : "";
-    const text = this.about && at ? `${name}${number(at[0])}, ${number(at[1])} px` : "";
+    const track = selected && this.marks.track(selected.key);
+    const name = this.cross ? "cross: " : point ? `${track.label}, ${pointName(track, selected.index)}: ` : "";
+    const text = this.about && at ? `${name}${this.view.words(at)}` : "";
     if (this.where.textContent !== text) this.where.textContent = text;
-    const zoom = this.about ? `${this.about.width} × ${this.about.height} px, shown at ${Math.round(100 * this.view.scale)} %` : "";
-    document.getElementById("zoom").textContent = zoom;
+    const pieces = this.listening && this.sound.inPieces ? "; pieces of it are drawn: zoom in for all" : "";
+    document.getElementById("zoom").textContent = this.about ? this.view.shown + pieces : "";
   }
 
   #resize() {
@@ -108,6 +147,7 @@ export class Stage {
     const ratio = devicePixelRatio || 1;
     this.canvas.width = Math.round(width * ratio);
     this.canvas.height = Math.round(height * ratio);
-    this.view.resize(width, height);
+    for (const view of Object.values(this.views)) view.resize(width, height);
+    this.paint(true);
   }
 }

@@ -1,7 +1,10 @@
-// Where the picture lies on the stage: `scale` screen pixels to a pixel of the picture, `x`, `y` its place at the corner.
+// Where a photograph lies on the stage: `scale` screen pixels to one of the picture, `x`, `y` its place at the corner.
+
+import { number } from "./elements.js";
 
 const NEAREST = 64;
 const EDGE = 40;
+const STEPS = { fine: 0.1, plain: 1, coarse: 10 };
 
 export class View {
   scale = 1;
@@ -38,6 +41,25 @@ export class View {
     return [held(x, this.picture.width), held(y, this.picture.height)];
   }
 
+  // Where the cross stands that is left at a point.
+  cross(point) {
+    return [...point];
+  }
+
+  // A place moved by a key: `how` is fine, plain or coarse.
+  nudged([x, y], [across, down], how) {
+    return this.inside([x + across * STEPS[how], y + down * STEPS[how]]);
+  }
+
+  words([x, y]) {
+    return `${number(x)}, ${number(y)} px`;
+  }
+
+  get shown() {
+    const { width, height } = this.picture;
+    return `${width} × ${height} px, shown at ${Math.round(100 * this.scale)} %`;
+  }
+
   resize(width, height) {
     const middle = this.source([this.width / 2, this.height / 2]);
     const was = this.scale <= this.whole * 1.001;
@@ -68,6 +90,12 @@ export class View {
     this.x = x - at[0] / this.scale;
     this.y = y - at[1] / this.scale;
     this.#settle();
+  }
+
+  // Two fingers went on: {middle, reach} before and now.
+  pinch(before, now) {
+    this.pan(now.middle[0] - before.middle[0], now.middle[1] - before.middle[1]);
+    this.zoom(Math.max(now.reach, 1) / Math.max(before.reach, 1), now.middle);
   }
 
   pan(across, down) {
