@@ -84,6 +84,26 @@ AWKWARD = SURPRISES + (
     "e\u0301",
 )
 
+OBEYED = (
+    "=1+1",
+    '=HYPERLINK("http://a.example";"x")',
+    "@SUM(A1)",
+    "\t=1",
+    "\r\n-1",
+    "'=1",
+    "\\input{x}",
+    "}}\n@misc{other,",
+    "@comment{",
+    "100 % of $x_1$ & more #5",
+    "Doe, J. and others",
+    "a -- b --- ``c''",
+    '"},{"ref": "x',
+    "</script><b>x</b>",
+    "ledger:x prov:y _:z",
+    "NaN",
+    "null",
+)
+
 
 def texts() -> st.SearchStrategy[str]:
     """Any text, awkward ones often."""
@@ -93,6 +113,12 @@ def texts() -> st.SearchStrategy[str]:
 def prose() -> st.SearchStrategy[str]:
     """Text with at least one visible sign."""
     return texts().map(lambda text: text if text.strip() else text + "x")
+
+
+def hostile() -> st.SearchStrategy[str]:
+    """Words that some reader of some form would obey: spreadsheets, TeX, BibTeX, JSON, markup."""
+    signs = st.text("=+-@'\"\\{}$%&#_^~<>|`,;:!?()[]/ab1 \t\r\n\u00a0\u2028\ufeff＝é日", min_size=1, max_size=12)
+    return st.one_of(st.sampled_from(OBEYED), signs, prose()).map(lambda text: text if text.strip() else text + "x")
 
 
 def bodies() -> st.SearchStrategy[str]:
@@ -241,6 +267,9 @@ def settled() -> st.SearchStrategy[Any]:
         st.lists(row, max_size=3),
         names().map(lambda name: f"measurements/{name}"),
         st.fixed_dictionaries({"calculation": references("calculations"), "output": texts()}),
+        st.fixed_dictionaries(
+            {"value": st.just("54 mm"), "grounds": st.lists(names().map(lambda name: f"sources/{name}"), max_size=2)}
+        ),
     )
 
 
@@ -282,6 +311,9 @@ def _of_fields() -> dict[Any, st.SearchStrategy[Any]]:
         fields.FactorField: factors(),
         fields.Credibility: st.one_of(st.integers(1, 6), st.integers(1, 6).map(str)),
         models.Bearings: st.dictionaries(st.one_of(names(), st.just("others")), bearings(), max_size=4),
+        models.ChangedInputs: st.dictionaries(
+            names(), st.dictionaries(texts().filter(lambda key: len(key) <= 60), prose(), max_size=3), max_size=3
+        ),
         models.Mark: marks(),
         models.Picked: picked(),
         models.Quote: quotes(),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
+from rich.markup import escape
 from rich.table import Table
 
 from ledger.casebook.opening import open_casebook
@@ -121,7 +122,8 @@ def history(ref: Ref, folder: Folder = HERE, as_json: AsJson = False) -> None:
         return
     table = Table("revision", "when (UTC)", "what", "name", "hash")
     for link in links:
-        table.add_row(str(link.seq), link.at, link.action, link.name, link.hash[:12])
+        what = f"{link.action}: {escape(link.reason)}" if link.reason else link.action
+        table.add_row(str(link.seq), link.at, what, link.name, link.hash[:12])
     console.print(table)
 
 
@@ -174,8 +176,9 @@ def check(
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Verify the chain, the references and the results; name what would count twice."""
+    """Verify the chain, the references and the results; name what would count twice, and decisions gone stale."""
     from ledger.casebook.verifying import problems
+    from ledger.publishing.staling import looks
 
     if rebuild:
         from ledger.store.deriving import rebuild as derive
@@ -184,7 +187,7 @@ def check(
         count = derive(open_store(find(folder).store, create=False))
         if not as_json:
             console.print(f"{count} entries derived again from their revisions.")
-    found = problems(find(folder).root)
+    found = problems(find(folder).root, looks=looks)
     if as_json:
         print(json.dumps([vars(one) for one in found], ensure_ascii=False, indent=2))
     for one in () if as_json else found:
@@ -201,6 +204,7 @@ def post_and_report(
 ) -> Report:
     """Post what changed in the entry files; return and, unless quiet, print what became of each."""
     from ledger.calculators.declared import check_calculations
+    from ledger.calculators.quoted import check_quotes
     from ledger.calculators.register import REGISTER
     from ledger.casebook.picking import check_picked
     from ledger.photo.methods import REGISTER as METHODS
@@ -210,13 +214,25 @@ def post_and_report(
     def rules(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
         return [
             *check_calculations(REGISTER, documents, changed),
+            *check_quotes(REGISTER, documents, changed),
             *check_picked(METHODS, documents, changed, place.root),
+            *_faults_of_fixes(documents, changed),
         ]
 
     report = post_entries(open_store(store_path or place.store), place.entries, now(), rules, only)
     if not quiet:
         _print_report(report)
     return report
+
+
+def _faults_of_fixes(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
+    """Return the faults of what decisions fix; the sheet's sections are loaded only where a decision changed."""
+    if not any(ref.startswith("decisions/") for ref in changed):
+        return []
+    from ledger.building.fixes import check_fixes
+    from ledger.calculators.register import REGISTER
+
+    return check_fixes(REGISTER, documents, changed)
 
 
 def _print_report(report: Report) -> None:

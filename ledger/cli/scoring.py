@@ -38,6 +38,8 @@ def scores(folder: Folder = HERE, as_json: AsJson = False) -> None:
             console.print(f"It was {_title(casebook, one.resolved.answer)}, known {one.resolved.date}.")
             if one.unforetold:
                 console.print(f"The ledger has no forecast of it: {escape(one.unforetold)}.")
+            for ref in one.late:
+                console.print(f"  not counted  {escape(ref)}: dated before, but posted after the answer was.")
             for each in one.judged:
                 when = f", {each.forecast.date}" if each.forecast.kind in ("ledger", "author", "reader") else ""
                 console.print(f"  {each.share:6.1%}  {escape(name(each.forecast.kind, each.forecast.name))}{when}")
@@ -85,6 +87,7 @@ def _json(found: keeping.Scores) -> dict[str, Any]:
                 "answer": one.resolved.answer,
                 "date": one.resolved.date,
                 "unforetold": one.unforetold,
+                "late": list(one.late),
                 "forecasts": [_finite(asdict(each)) for each in one.judged],
             }
             for one in found.answered

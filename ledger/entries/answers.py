@@ -40,6 +40,8 @@ def _resolution(view: View, document: Document, answer: str) -> None:
 
 
 def _confidences(view: View, document: Document, reply: Reply) -> None:
+    if document.lost("confidences"):
+        return
     named = [entry for ref in reply.confidences if (entry := view.entry(ref, Hypothesis)) is not None]
     questions = sorted({entry.question for entry in named})
     if len(questions) > 1 or set(reply.confidences) == {NONE_OF_THESE}:
@@ -55,13 +57,12 @@ def _confidences(view: View, document: Document, reply: Reply) -> None:
     for question in questions if document.ref in view.changed else ():
         missing = [bare(ref) for ref in view.rivals.get(question, ()) if ref not in reply.confidences]
         if missing:
-            view.fault(
-                document,
-                "confidences",
-                f"nothing for {', '.join(missing)}",
-                f"every rival of {bare(question)}",
-                "Give each a chance, 0 at least.",
-            )
+            # What a reader did not have before the eyes is none of those that are named.
+            rest = NONE_OF_THESE in reply.confidences
+            tell = view.warn if rest else view.fault
+            remedy = f"Their share is in `{NONE_OF_THESE}`." if rest else "Give each a chance, 0 at least."
+            given = f"nothing for {', '.join(missing)}"
+            tell(document, "confidences", given, f"every rival of {bare(question)}", remedy)
     total = fsum(reply.confidences.values())
     if abs(total - 1) > SUM_TOLERANCE:
         remedy = f"What is left belongs to `{NONE_OF_THESE}`; or divide each by {total:.4g}."

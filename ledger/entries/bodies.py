@@ -13,6 +13,7 @@ from difflib import get_close_matches
 
 from ledger.entries.document import Document
 from ledger.entries.fields import KINDS
+from ledger.entries.models import Reply
 from ledger.entries.view import View, bare
 from ledger.errors import Fault
 
@@ -51,7 +52,10 @@ def named(target: str) -> str | None:
 
 
 def check_bodies(view: View, renamed: Mapping[str, str]) -> None:
-    """Add the faults and warnings of all links to entries; only what is new or changed can be at fault."""
+    """Add the faults and warnings of all links to entries; only what is new or changed can be at fault.
+
+    The text of a reply is its reader's, and not the author's to mend: it is warned of.
+    """
     names: dict[str, list[str]] = {}
     for document in view.documents.values():
         if not document.standing:
@@ -82,7 +86,7 @@ def _astray(view: View, document: Document, place: int, target: str, ref: str, n
     close = get_close_matches(name, sorted(names.get(folder, ())), 1)
     plain = "" if target == ref else " A link names an entry by folder and name alone, without `.md` or `#`."
     remedy = f"Write `{folder}/{close[0]}` if you mean that.{plain}" if close else f"Add {ref}.md, or unlink it.{plain}"
-    changed = document.ref in view.changed
+    changed = document.ref in view.changed and not isinstance(document.entry, Reply)
     _tell(view.faults if changed else view.warnings, document, place, target, f"an entry in {folder}/", remedy)
 
 
@@ -90,7 +94,7 @@ def _loosely(view: View, document: Document, place: int, target: str, ref: str) 
     """Tell of a link that a site could not follow, or not to the letter."""
     path, hash_sign, _ = target.partition("#")
     remedy = f"Write `{ref}`" + (": the page of an entry has no such part." if hash_sign else ".")
-    followed = path.removesuffix(".md") == ref or document.ref not in view.changed
+    followed = path.removesuffix(".md") == ref or document.ref not in view.changed or isinstance(document.entry, Reply)
     _tell(view.warnings if followed else view.faults, document, place, target, f"`{ref}`", remedy)
 
 

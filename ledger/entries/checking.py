@@ -8,6 +8,7 @@ from ledger.entries.answers import check_answers
 from ledger.entries.bodies import check_bodies
 from ledger.entries.combined import check_combined
 from ledger.entries.completeness import check_completeness
+from ledger.entries.decided import check_decided
 from ledger.entries.document import Document
 from ledger.entries.linkage import check_linkage
 from ledger.entries.links import check_links
@@ -25,6 +26,7 @@ def check_ledger(
     changed: Collection[str],
     unread: Collection[str] = (),
     former: Mapping[str, str] | None = None,
+    before: Mapping[str, Document] | None = None,
 ) -> Checked:
     """Return the faults and warnings of the whole ledger, each in order of its place.
 
@@ -35,8 +37,9 @@ def check_ledger(
     unread     refs of files that exist but of which nothing can be told; rules that would need them are left out, so
                that one mistake is told once
     former     present refs by the former ones that the record remembers
+    before     what changed decisions said so far, by present ref, where the record knows and it can be read
     """
-    view = View(documents, changed, unread, former or {})
+    view = View(documents, changed, unread, former or {}, before or {})
     _one_investigation(view)
     renamed = check_linkage(view)
     check_bodies(view, renamed)
@@ -45,6 +48,7 @@ def check_ledger(
     check_links(view)
     check_answers(view)
     check_combined(view)
+    check_decided(view, renamed)
     return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))
 
 

@@ -110,6 +110,7 @@ Bearings = Annotated[dict[Annotated[str, AfterValidator(rival)], Bearing], once(
 Predictions = Annotated[dict[MeasurementName, QuantityField], once("measurements")]
 Favours = Annotated[dict[HypothesisName, FactorField], once("hypotheses")]
 Confidences = Annotated[dict[Annotated[str, AfterValidator(answer)], float], once("hypotheses")]
+ChangedInputs = Annotated[dict[CalculationName, dict[str, Prose]], once("calculations")]
 
 
 class Entry(Part):
@@ -335,13 +336,17 @@ class Calculation(Entry):
 
 
 class Fixed(Part):
-    """What a parameter of the model is: just one of a value, rows, a measurement, an output of a calculation."""
+    """What a parameter of the model is: just one of a value, rows, a measurement, an output of a calculation.
+
+    `grounds`: those of the decision's grounds that speak for just this.
+    """
 
     value: Literals | None = None
     measurement: MeasurementName | None = None
     calculation: CalculationName | None = None
     output: str | None = None
     rows: list[dict[str, Cell]] | None = None
+    grounds: list[AnyReference] = []
 
     @model_validator(mode="after")
     def one_ground(self) -> Fixed:
@@ -359,7 +364,7 @@ LeastConfidences = Annotated[dict[HypothesisName, OpenChanceField], once("hypoth
 
 
 class Decision(Entry):
-    """A design choice for the model, with the grounds it stands on.
+    """A design choice for the model, with the grounds it stands on; `retaken`: why it was taken again, on that day.
 
     `fixes`: the parameters of the model that it settles; `quotes`: the numbers it was taken on; `least-confidence`: of
     hypotheses it counts on, the confidence below which it must be taken again.
@@ -369,6 +374,7 @@ class Decision(Entry):
     choice: Prose
     grounds: list[AnyReference] = Field(min_length=1)
     taken: Date
+    retaken: Prose | None = None
     fixes: dict[Name, Annotated[Fixed, BeforeValidator(read_fixed)]] = {}
     quotes: list[Quote] = []
     least_confidence: LeastConfidences = {}
@@ -388,7 +394,10 @@ class Lookout(Entry):
 
 
 class Reply(Entry):
-    """What a reader sent in; `confidences`: how probable the reader holds each rival of a question."""
+    """What a reader sent in; `confidences`: how probable the reader holds each rival of a question.
+
+    `inputs`: by calculation, those that the reader would set otherwise, as they were written.
+    """
 
     kind: Literal["reply"]
     about: AnyReference
@@ -397,6 +406,7 @@ class Reply(Entry):
     date: Date
     consent: bool
     confidences: Confidences = {}
+    inputs: ChangedInputs = {}
 
 
 MODELS: dict[str, type[Entry]] = {

@@ -28,6 +28,7 @@ class View:
 
     unread  refs of files of which nothing can be told; documents with faults of their own are there in part
     former  present refs by former ones, from the record
+    before  changed documents as the record has them, by present ref
     """
 
     def __init__(
@@ -36,11 +37,13 @@ class View:
         changed: Iterable[str],
         unread: Iterable[str],
         former: Mapping[str, str],
+        before: Mapping[str, Document] | None = None,
     ) -> None:
         self.documents = dict(sorted(documents.items()))
         self.changed = frozenset(changed)
         self.unread = frozenset(unread) - self.documents.keys()
         self.former = former
+        self.before = before or {}
         self.unread_folders = {ref.partition("/")[0] for ref in self.unread}
         self.references: dict[str, list[tuple[str, Ref]]] = {
             ref: references(document.entry, document.lines) for ref, document in self.documents.items()

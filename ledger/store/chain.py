@@ -38,7 +38,10 @@ def link_hash(fields: Mapping[str, Any]) -> str:
 
 @dataclass(frozen=True)
 class Link:
-    """One revision as it stands in the chain, with its words unless they were erased."""
+    """One revision as it stands in the chain, with its words unless they were erased.
+
+    reason  of a revision that erases, why: a remark beside the chain
+    """
 
     seq: int
     entry: int
@@ -51,6 +54,7 @@ class Link:
     hash: str
     salt: str | None = None
     text: str | None = None
+    reason: str | None = None
 
     def fields(self) -> dict[str, Any]:
         """Return every field by name."""

@@ -134,5 +134,11 @@ def edition(store: Store) -> int:
         return number
 
 
+def numbered(store: Store) -> int:
+    """Return the number of the edition with the present content; 0 where it was never published."""
+    with store.reading() as connection:
+        return _edition_with(connection, content_fingerprint(connection)) or 0
+
+
 def _edition_with(connection: Connection, fingerprint: str) -> int | None:
     return connection.scalar(select(EDITION.c.number).where(EDITION.c.fingerprint == fingerprint))

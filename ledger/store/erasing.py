@@ -29,12 +29,13 @@ class Erased:
     copies: tuple[Path, ...]
 
 
-def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
+def erase(store: Store, what: str | int, at: datetime | str, reason: str | None = None) -> Erased:
     """Erase all words of an entry, given by ref (a former name will do) or by the seq of any of its revisions.
 
-    Its file and `history.jsonl` are not touched: delete the one and export anew for the other. Erasing again rewrites
-    the store again. Raises NotInLedger, FaultsFound when other entries refer to it or it is the investigation itself,
-    without which no ledger stands, StoreBusy when another program still reads.
+    The reason is kept and travels with the history, so nothing of a person belongs in it. The entry's file and
+    `history.jsonl` are not touched: delete the one and export anew for the other. Erasing again rewrites the store
+    again. Raises NotInLedger, FaultsFound when other entries refer to it or it is the investigation itself, without
+    which no ledger stands, StoreBusy when another program still reads.
     """
     moment = utc(at)
     with store.writing() as connection:
@@ -51,7 +52,7 @@ def erase(store: Store, what: str | int, at: datetime | str) -> Erased:
         )
         if row.front is not None:
             chain = Chain(connection)
-            chain.add("erased", row.kind, row.name, moment, None, entry)
+            chain.add("erased", row.kind, row.name, moment, None, entry, reason)
             chain.write()
             stand_erased(connection, chain.added)
             # Results and confidences may quote the words, and can be computed again.

@@ -26,6 +26,8 @@ from ledger.store.records import links
 from ledger.store.replaying import require_same_past
 from ledger.store.tables import EDITION, ENTRY, FORMER_NAME
 
+_NOT_ALWAYS = ("salt", "text", "reason")
+
 
 @dataclass(frozen=True)
 class Exported:
@@ -104,11 +106,9 @@ def export(store: Store, entries_dir: Path) -> Exported:
 
 
 def _history(past: Iterable[Link], editions: Iterable[tuple[int, str, int]]) -> Iterator[bytes]:
-    """Return one JSON line a revision, without salt and text where they were erased; then one an edition."""
+    """Return one JSON line a revision, without what it does not have of salt, text and reason; then one an edition."""
     for link in past:
-        yield _line(
-            {name: value for name, value in vars(link).items() if link.text is not None or name not in ("salt", "text")}
-        )
+        yield _line({name: value for name, value in vars(link).items() if value is not None or name not in _NOT_ALWAYS})
     for number, fingerprint, seq in editions:
         yield _line({"edition": number, "fingerprint": fingerprint, "seq": seq})
 

@@ -78,6 +78,8 @@ def _read(said: Mapping[str, Any]) -> Link | Published:
     wrong += [name for name in ("name", "at", "previous", "hash") if said[name] is None]
     if (link.salt is None) != (link.text is None) or (link.digest is None) != (link.action == "erased"):
         wrong.append("text")
+    if link.reason is not None and (link.action != "erased" or not str(link.reason).strip()):
+        wrong.append("reason")
     if wrong:
         raise ValueError(f"`{wrong[0]}` is out of bounds")
     datetime.fromisoformat(link.at)

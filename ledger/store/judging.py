@@ -7,12 +7,14 @@ revision and held against the row that stands for it.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Set
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from sqlalchemy import Connection
 
 from ledger.entries.checking import check_ledger
-from ledger.entries.reading import Document
+from ledger.entries.models import FOLDERS
+from ledger.entries.reading import Document, read_text
 from ledger.errors import Fault, FaultsFound
 from ledger.store.deriving import Derived, derive, entry_problems
 from ledger.store.past import Past, damaged, walked
@@ -75,7 +77,7 @@ def judge(connection: Connection, files: Mapping[str, Read], around: Around, rul
     leaving = {move.before.ref for move in moves if move.before}
     everything = {**{ref: each for ref, each in recorded.items() if ref not in leaving | unread}, **documents}
     names = {old: known.ref for old, known in former.items()}
-    checked = check_ledger(everything, documents.keys(), unread, names)
+    checked = check_ledger(everything, documents.keys(), unread, names, _before(moves, past))
     told = {(fault.file, fault.field) for fault in misnamed}
     about = [fault for fault in checked.faults if (fault.file, fault.field) not in told]
     if around.only is not None and about:
@@ -90,6 +92,18 @@ def _verify(connection: Connection, past: Past, derived: Derived) -> None:
     wrong = past.all_problems() or list(entry_problems(connection, past, Derived(derived.documents, {})))
     if wrong:
         raise damaged(wrong, "Nothing was posted. `witness check` tells everything that is wrong.")
+
+
+def _before(moves: Iterable[Move], past: Past) -> dict[str, Document]:
+    """Return what changed decisions said so far, by present ref; words that cannot be read any more are left out."""
+    found = {}
+    for move in moves:
+        link = past.latest.get(move.before.entry) if move.before else None
+        if link is None or link.kind != "decision" or link.text is None:
+            continue
+        with suppress(FaultsFound):
+            found[move.document.ref] = read_text(link.text, FOLDERS[link.kind], link.name)
+    return found
 
 
 def _by_former_name(past: Past, known: Mapping[str, Known]) -> dict[str, Known]:

@@ -18,7 +18,7 @@ from ledger.entries.reading import Document
 from ledger.entries.references import references
 from ledger.store.chain import Link, digest, link_hash, new_salt
 from ledger.store.records import last
-from ledger.store.tables import ENTRY, FORMER_NAME, REFERENCE, REVISION, WORDS
+from ledger.store.tables import ENTRY, ERASURE, FORMER_NAME, REFERENCE, REVISION, WORDS
 
 _CURRENT = ("ref", "name", "title", "withdrawn", "latest", "front", "body")
 
@@ -47,8 +47,17 @@ class Chain:
         self.added.append(link)
         self.seq, self.hash = link.seq, link.hash
 
-    def add(self, action: str, kind: str, name: str, at: str, text: str | None, entry: int | None = None) -> int:
-        """Add a revision of an entry, or of a new one; return the entry's id."""
+    def add(
+        self,
+        action: str,
+        kind: str,
+        name: str,
+        at: str,
+        text: str | None,
+        entry: int | None = None,
+        reason: str | None = None,
+    ) -> int:
+        """Add a revision of an entry, or of a new one; return the entry's id. `reason`: of an erasure, why."""
         seq = self.seq + 1
         salt = None if text is None else new_salt()
         fields: dict[str, Any] = {
@@ -61,7 +70,7 @@ class Chain:
             "digest": None if text is None or salt is None else digest(salt, text.encode()),
             "previous": self.hash,
         }
-        self.append(Link(**fields, hash=link_hash(fields), salt=salt, text=text))
+        self.append(Link(**fields, hash=link_hash(fields), salt=salt, text=text, reason=reason))
         return int(fields["entry"])
 
     def write(self) -> None:
@@ -76,6 +85,9 @@ class Chain:
         ]
         if words:
             self.connection.execute(insert(WORDS), words)
+        reasons = [{"seq": link.seq, "reason": link.reason} for link in self.added if link.reason is not None]
+        if reasons:
+            self.connection.execute(insert(ERASURE), reasons)
 
 
 _REVISION = tuple(REVISION.c.keys())

@@ -18,7 +18,7 @@ from sqlalchemy import Connection, func, select
 from ledger.errors import NotInLedger
 from ledger.store.chain import START, Link
 from ledger.store.engine import Store
-from ledger.store.tables import ENTRY, FORMER_NAME, REVISION, WORDS
+from ledger.store.tables import ENTRY, ERASURE, FORMER_NAME, REVISION, WORDS
 
 
 @dataclass(frozen=True)
@@ -68,8 +68,9 @@ def current(store: Store) -> dict[str, Record]:
 def links(connection: Connection, entry: int | None = None) -> Iterable[Link]:
     """Return the chain in order, or one entry's part of it."""
     statement = (
-        select(REVISION, WORDS.c.salt, WORDS.c.text)
+        select(REVISION, WORDS.c.salt, WORDS.c.text, ERASURE.c.reason)
         .outerjoin(WORDS, WORDS.c.seq == REVISION.c.seq)
+        .outerjoin(ERASURE, ERASURE.c.seq == REVISION.c.seq)
         .order_by(REVISION.c.seq)
     )
     if entry is not None:

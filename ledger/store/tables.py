@@ -3,6 +3,7 @@
 The record
   revision     one thing that happened to an entry; never changed, never removed; each names the hash before it
   words        the text of a revision and its salt; may be removed (erased), never changed
+  erasure      why the words of an entry were erased
   entry        where each entry stands now; an entry's id is the seq of its first revision
   former_name  names an entry had before
   reference    which entry names which, and in which field
@@ -83,6 +84,16 @@ class Words(StoreTable, table=True):
     seq: int = Field(primary_key=True, foreign_key="revision.seq", sa_type=Integer)
     salt: str = Field(sa_type=Text)
     text: str = Field(sa_type=Text)
+
+
+class Erasure(StoreTable, table=True):
+    """Why words were erased, under the revision that did it."""
+
+    __tablename__ = "erasure"
+    __table_args__ = (CheckConstraint("trim(reason) <> ''"), STRICT)
+
+    seq: int = Field(primary_key=True, foreign_key="revision.seq", sa_type=Integer)
+    reason: str = Field(sa_type=Text)
 
 
 class EntryRow(StoreTable, table=True):
@@ -203,6 +214,6 @@ def table(model: type[StoreTable]) -> Table:
     return found
 
 
-REVISION, WORDS, ENTRY = table(Revision), table(Words), table(EntryRow)
+REVISION, WORDS, ENTRY, ERASURE = table(Revision), table(Words), table(EntryRow), table(Erasure)
 FORMER_NAME, REFERENCE, EDITION = table(FormerName), table(Reference), table(EditionRow)
 RESULT, CONFIDENCE, MOMENT = table(ResultRow), table(ConfidenceRow), table(MomentRow)

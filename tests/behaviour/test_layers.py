@@ -43,6 +43,9 @@ def test_imports_point_down() -> None:
         ("quantities/units.py", "ledger.entries.models"),
         ("weighing/values.py", "ledger.calculators.contract"),
         ("publishing/pages.py", "ledger.press"),
+        ("replies/accepting.py", "ledger.publishing.pages"),
+        ("replies/intake/serving.py", "ledger.store.engine"),
+        ("replies/document.py", "ledger.store.records"),
     ],
 )
 def test_a_planted_upward_import_is_caught(copy: Path, module: str, upward: str) -> None:

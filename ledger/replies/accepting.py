@@ -1,0 +1,139 @@
+"""Accepting a reply: the decision kept and its files written, whole or not at all, and nothing written over.
+
+The decision comes first. A run that is cut off between it and the files leaves an accepted reply without files, which
+is then accepted again under the same names.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from ledger.entries.models import Source
+from ledger.errors import Fault, FaultsFound
+from ledger.replies.composing import Wanted, compose
+from ledger.replies.document import ReplyDocument
+from ledger.replies.received import Received, Reply
+from ledger.replies.surroundings import ENTRIES, Surroundings, surroundings
+
+NEW = "new"
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """What accepting a reply wrote, as paths below the investigation's folder, and what a person should know."""
+
+    id: str
+    written: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def accept(root: Path, store: Received, start: str, wanted: Wanted, at: str) -> Accepted:
+    """Accept the received reply whose id begins so.
+
+    Raises NotInLedger, and FaultsFound where it was accepted or forgotten before or posting would be refused.
+    """
+    reply = store.find(start)
+    around = surroundings(root)
+    before = _begun(root, reply, around)
+    assert reply.document is not None
+    wanted, notes = _with_source(wanted, reply.document, store, around)
+    composed = compose(reply.document, reply.day, around, wanted, before)
+    left = {path: text for path, text in composed.files.items() if not _is_there(root, path, around)}
+    faults = [fault for path in left if (fault := _in_the_way(root, path))]
+    if faults:
+        raise FaultsFound(faults)
+    with store.writing():
+        store.decide(reply.id, "accepted", at, entries=sorted({*before, *composed.files}))
+    # Undone also when interrupted: a decision must not outlive files that could not be written.
+    with ExitStack() as undo:
+        undo.callback(_take_back, store, reply.id)
+        write_new(root, left)
+        undo.pop_all()
+    return Accepted(reply.id, tuple(sorted(left)), (*notes, *composed.notes))
+
+
+def _begun(root: Path, reply: Reply, around: Surroundings) -> tuple[str, ...]:
+    """Return the paths of an accepting that did not come to its end; none where there was none."""
+    shown = f"reply {reply.id}"
+    if reply.document is None:
+        given = f"a reply that was forgotten on {(reply.decided or '')[:10]}"
+        raise FaultsFound([Fault(shown, 0, "", given, "one whose words are there", "Its words cannot be had again.")])
+    if reply.state != "accepted":
+        return ()
+    if all(_is_there(root, path, around) for path in reply.entries):
+        given = f"a reply that was accepted on {(reply.decided or '')[:10]}"
+        remedy = f"Edit {', '.join(reply.entries)}."
+        raise FaultsFound([Fault(shown, 0, "", given, "one that was not accepted yet", remedy)])
+    return reply.entries
+
+
+def _is_there(root: Path, path: str, around: Surroundings) -> bool:
+    """Return whether a file is there, or is an entry of the record without its file."""
+    place, folder, name = path.removesuffix(".md").split("/")
+    return (root / path).exists() or (place == ENTRIES and f"{folder}/{name}" in around.recorded)
+
+
+def _with_source(
+    wanted: Wanted, document: ReplyDocument, store: Received, around: Surroundings
+) -> tuple[Wanted, tuple[str, ...]]:
+    """Return what is wanted, with the source that the same reader has already: one person is one witness."""
+    if wanted.source == NEW:
+        return replace(wanted, source=None), ()
+    if wanted.source is not None or document.credited is None:
+        return wanted, ()
+    mine = " ".join(document.credited.casefold().split())
+    for paths in store.accepted().values():
+        for path in paths:
+            ref = path.removesuffix(".md").partition("/")[2]
+            present = around.present(ref) if ref.startswith("sources/") else None
+            entry = around.entry(present) if present else None
+            if isinstance(entry, Source) and " ".join(entry.author.casefold().split()) == mine:
+                note = (
+                    f"{document.credited} has a source already: {present}. Another person of that name: `--source new`."
+                )
+                return replace(wanted, source=present), (note,)
+    return wanted, ()
+
+
+def _in_the_way(root: Path, path: str) -> Fault | None:
+    """Return what forbids to write a new file: it must lie where it seems to lie."""
+    file = root / path
+    for above in (file, *file.parents[: len(Path(path).parts) - 1]):
+        if above.is_symlink() or (above != file and above.exists() and not above.is_dir()):
+            return Fault(
+                path, 0, "file", "a link or a file in its place", "a folder of its own", "Take it out of the way."
+            )
+    return None
+
+
+def write_new(root: Path, files: Mapping[str, str]) -> None:
+    """Write new files, all of them or none. Raises FileExistsError where one is there, and leaves it as it is."""
+    with ExitStack() as undo, ExitStack() as after:
+        ready: list[tuple[Path, Path]] = []
+        for path, text in files.items():
+            file = root / path
+            _make_folders(root, file.parent, undo)
+            beside = file.with_name(f".{file.name}.part")
+            after.callback(beside.unlink, missing_ok=True)
+            beside.write_bytes(text.encode())
+            ready.append((beside, file))
+        for beside, file in ready:
+            os.link(beside, file)
+            undo.callback(file.unlink)
+        undo.pop_all()
+
+
+def _make_folders(root: Path, folder: Path, undo: ExitStack) -> None:
+    missing = [one for one in (folder, *folder.parents) if one != root and root in one.parents and not one.exists()]
+    for one in reversed(missing):
+        one.mkdir()
+        undo.callback(one.rmdir)
+
+
+def _take_back(store: Received, reply: str) -> None:
+    with store.writing():
+        store.undo(reply)

@@ -1,0 +1,1 @@
+"""Replies gathered from files: reply files, mailboxes, tables of forum answers."""
