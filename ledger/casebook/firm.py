@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 class Firmness:
     """What could change a leader.
 
-    losses   of each source, note and calculation in turn, those that matter most first
+    losses   of each source, note, measurement and calculation in turn, those that matter most first
     sets     by question, the smallest set of notes whose loss changes its leader
     beliefs  by question, what one would have to believe for each rival that does not lead
     wrong    by question, how wrong each bearing would have to be

@@ -60,9 +60,9 @@ class Pool:
 def stated(casebook: Casebook, question: str) -> tuple[Forecast, ...]:
     """Return the latest confidences of each author and reader in a question, those who are not named last.
 
-    Of a resolved question only what is dated before its answer was known, as it was said; of an open one the shares of
-    rivals withdrawn since are divided in proportion. Confidences are divided by their sum. A reader without a name, or
-    without consent to it, is one of the unnamed; of a name, only the latest counts.
+    Of a resolved question only what is dated before its answer was known, and was not posted after it, as it was said;
+    of an open one the shares of rivals withdrawn since are divided in proportion. Confidences are divided by their sum.
+    A reader without a name, or without consent to it, is one of the unnamed; of a name, only the latest counts.
     """
     item = casebook.entries.get(question)
     resolved = item.entry.resolved if item is not None and isinstance(item.entry, Question) else None
@@ -75,6 +75,8 @@ def stated(casebook: Casebook, question: str) -> tuple[Forecast, ...]:
         if _question(casebook, reply) != question:
             continue
         if resolved is not None and latest(reply.date) >= earliest(resolved.date):
+            continue
+        if one.ref in casebook.late.get(question, ()):
             continue
         confidences = _whole(reply.confidences, rivals if resolved is None else reply.confidences)
         if confidences is None:
@@ -91,6 +93,22 @@ def stated(casebook: Casebook, question: str) -> tuple[Forecast, ...]:
     order = ("author", "reader", "unnamed")
     held = [forecast for _, _, forecast in found.values()]
     return tuple(sorted(held, key=lambda one: (order.index(one.kind), _key(one.name), one.date, one.reply or "")))
+
+
+def belated(casebook: Casebook, question: str) -> tuple[str, ...]:
+    """Return the replies with confidences in a resolved question that are dated in time and were posted after it."""
+    item = casebook.entries.get(question)
+    resolved = item.entry.resolved if item is not None and isinstance(item.entry, Question) else None
+    if resolved is None:
+        return ()
+    return tuple(
+        one.ref
+        for one in casebook.of_kind("reply")
+        if one.ref in casebook.late.get(question, ())
+        and isinstance(one.entry, Reply)
+        and _question(casebook, one.entry) == question
+        and latest(one.entry.date) < earliest(resolved.date)
+    )
 
 
 def ledgers(casebook: Casebook, question: str) -> Forecast | None:

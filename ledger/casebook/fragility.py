@@ -1,4 +1,4 @@
-"""How fragile a casebook is: what losing each source, note or calculation does, and what one would have to believe.
+"""How fragile a casebook is: what losing each source, note, measurement or calculation does, and what to believe.
 
 Nothing is drawn: every confidence here is the one at the middles of all that is stated as a range.
 """
@@ -28,9 +28,10 @@ Found = TypeVar("Found")
 
 @dataclass(frozen=True)
 class Loss:
-    """What losing one thing would do to one question.
+    """What losing one thing, or several together, would do to one question.
 
-    ref          the source, note or calculation that is lost; `kind` its kind: source, evidence or calculation
+    ref          what is lost, `kind` its kind: source, evidence, measurement or calculation; several are listed with
+                 commas, and their kind is `together`
     before       who leads now, None if nobody does; `after` who would lead
     confidences  of every rival, after; empty where the question could not be weighed any more, see `refused`
     moved        what the leader's confidence would gain, -1 to 1; None where it could not be weighed before or after
@@ -54,7 +55,7 @@ class Loss:
 
 
 def losses(casebook: Casebook, store: Store | None = None) -> tuple[Loss, ...]:
-    """Return what losing each source, each note and each calculation would do, those that matter most first.
+    """Return what losing each source, note, measurement and calculation would do, those that matter most first.
 
     Just what a ledger in which it is withdrawn says: what retells a lost source becomes an origin itself; measurements
     of it fall away, and with them the calculations that stand on them, and those that stand on these; a hypothesis is
@@ -62,14 +63,46 @@ def losses(casebook: Casebook, store: Store | None = None) -> tuple[Loss, ...]:
 
     store  where to keep the feasibilities by fewer calculations, which are slow to work out
     """
-    if casebook.ground is None:
-        return ()
-    ledger = Lessening(casebook.ground, casebook.refused)
-    now = _State(casebook, ledger)
-    found = [loss for kind, ref in ledger.things() for loss in now.without(kind, ledger.without(ref))]
-    if store is not None and store.writable and casebook.ground.parts is not None:
-        derived.put_results(store, casebook.ground.parts.fresh)
+    losing = Losing(casebook)
+    found = [loss for ref in losing.things() for loss in losing.of(ref).losses]
+    if store is not None:
+        losing.keep(store)
     return tuple(sorted(found, key=_rank))
+
+
+@dataclass(frozen=True)
+class Without:
+    """What losing some things together would do: to each question it touches, and the calculations that would fall."""
+
+    refs: tuple[str, ...]
+    losses: tuple[Loss, ...]
+    fallen: frozenset[str] = frozenset()
+
+
+class Losing:
+    """A casebook from which things may be taken, one or several together; what they share is worked out once."""
+
+    def __init__(self, casebook: Casebook) -> None:
+        self._ground = casebook.ground
+        self._ledger = None if casebook.ground is None else Lessening(casebook.ground, casebook.refused)
+        self._now = None if self._ledger is None else _State(casebook, self._ledger)
+
+    def things(self) -> list[str]:
+        """Return every source, note, measurement and calculation."""
+        return [] if self._ledger is None else [ref for _, ref in self._ledger.things()]
+
+    def of(self, *refs: str) -> Without:
+        """Return what losing some of these things together would do, the questions in order of name."""
+        if self._ledger is None or self._now is None or self._ground is None:
+            return Without(refs, ())
+        less = self._ledger.without(*refs)
+        kind = self._ground.entries[refs[0]].kind if len(refs) == 1 else "together"
+        return Without(refs, tuple(self._now.without(kind, less)), less.fallen)
+
+    def keep(self, store: Store) -> None:
+        """Keep the feasibilities by fewer calculations that were worked out, in a store that can be written to."""
+        if store.writable and self._ground is not None and self._ground.parts is not None:
+            derived.put_results(store, self._ground.parts.fresh)
 
 
 def _rank(loss: Loss) -> tuple[bool, float, str, str]:
@@ -134,7 +167,7 @@ class _State:
             self._now |= {} if isinstance(found, str) else found
 
     def without(self, kind: str, less: Lessened) -> Iterator[Loss]:
-        """Yield what losing one thing would do to each question it touches, itself or through links."""
+        """Yield what losing some things would do to each question they touch, themselves or through links."""
         if not less.touched:
             return
         cases, ready, unready = dict(self._cases), dict(self._ready), dict(self._unready)
@@ -174,7 +207,7 @@ class _State:
         if now is not None and then is not None and before is not None:
             moved = then.confidences[before] - now.confidences[before]
         return Loss(
-            ref=less.ref,
+            ref=", ".join(less.refs),
             kind=kind,
             question=question,
             before=before,

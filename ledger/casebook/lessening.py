@@ -1,4 +1,4 @@
-"""What cases would be made from if one source, note or calculation were withdrawn, and which questions that touches.
+"""What cases would be made from if sources, notes, measurements, calculations fell, and which questions that touches.
 
 Everything is indexed once. A question is then built from its own few entries only, by the same code as ever, so that it
 comes to exactly what a ledger without the thing says.
@@ -15,22 +15,26 @@ from ledger.casebook.recomputing import Parts
 from ledger.casebook.values import Held, Item
 from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement, Source
 
+KINDS = ("source", "evidence", "measurement", "calculation")
+
 
 @dataclass(frozen=True)
 class Lessened:
-    """A ledger without one thing: the questions that may say something else, and how to get the ground for each.
+    """A ledger without some things: the questions that may say something else, and how to get the ground for each.
 
-    rows  the notes and measurements that fall away, where nothing else changes; None where more does
+    rows    the notes and measurements that fall away, where nothing else changes; None where more does
+    fallen  the calculations that could not be computed any more
     """
 
-    ref: str
+    refs: tuple[str, ...]
     touched: tuple[str, ...]
     ground: Callable[[str], Ground]
     rows: frozenset[str] | None
+    fallen: frozenset[str] = frozenset()
 
 
 class Lessening:
-    """A ledger from which one thing at a time may be taken.
+    """A ledger from which things may be taken, one or several at a time.
 
     refused  calculations that could not be computed as it is
     """
@@ -68,39 +72,49 @@ class Lessening:
         self._index()
 
     def things(self) -> list[tuple[str, str]]:
-        """Return kind and ref of every source, note and calculation."""
-        kinds = ("source", "evidence", "calculation")
-        return [(item.kind, ref) for ref, item in self._ground.entries.items() if item.kind in kinds]
+        """Return kind and ref of every source, note, measurement and calculation."""
+        return [(item.kind, ref) for ref, item in self._ground.entries.items() if item.kind in KINDS]
 
-    def without(self, ref: str) -> Lessened:
-        """Return the ledger without a source, a note or a calculation."""
-        entry = self._ground.entries[ref].entry
-        gone: set[str] = set()
-        if isinstance(entry, Source):
-            lost = {one for measured in self._from.get(ref, ()) for one in self._by_measurement.get(measured, ())}
-            gone = self._with_those_above(lost)
-        elif isinstance(entry, Calculation):
-            gone = self._with_those_above({ref})
+    def without(self, *refs: str) -> Lessened:
+        """Return the ledger without sources, notes, measurements and calculations, all of them together."""
+        gone, lost = self._gone(refs), frozenset(refs)
         rivals = {str(rival) for one in gone & self._speaking for rival in self._calculations[one].hypotheses}
-        touched = self._reached.get(ref, set()) | {self._owner[rival] for rival in rivals if rival in self._owner}
+        reached = {question for ref in refs for question in self._reached.get(ref, ())}
+        touched = reached | {self._owner[rival] for rival in rivals if rival in self._owner}
         holds, predicted = self._ground.holds, self._ground.predicted
         if gone:
             holds = self._holds_without(gone, rivals)
             predicted = {one: draws for one, draws in predicted.items() if one not in gone}
 
         def ground(question: str) -> Ground:
-            entries = {one: item for one, item in self._scopes[question].items() if one != ref}
+            entries = {one: item for one, item in self._scopes[question].items() if one not in lost}
             return replace(self._ground, entries=entries, holds=holds, predicted=predicted)
 
-        return Lessened(
-            ref, tuple(sorted(touched.intersection(self._scopes))), ground, None if gone else self._rows(ref)
-        )
+        scoped = tuple(sorted(touched.intersection(self._scopes)))
+        return Lessened(tuple(refs), scoped, ground, None if gone else self._rows(refs), frozenset(gone))
 
-    def _rows(self, ref: str) -> frozenset[str] | None:
-        """Return what falls away with a note or a source; None where the source is retold, for that changes origins."""
-        if ref not in self._chains:
-            return frozenset({ref})
-        return None if ref in self._retold else frozenset(self._from.get(ref, ()))
+    def _gone(self, refs: Iterable[str]) -> set[str]:
+        """Return the calculations that fall with some things: those that stand on measurements of theirs, and so on."""
+        lost: set[str] = set()
+        for ref in refs:
+            entry = self._ground.entries[ref].entry
+            if isinstance(entry, Calculation):
+                lost.add(ref)
+            for measured in (ref, *self._from.get(ref, ())):
+                lost |= self._by_measurement.get(measured, set())
+        return self._with_those_above(lost)
+
+    def _rows(self, refs: Iterable[str]) -> frozenset[str] | None:
+        """Return what falls away with notes, measurements and sources.
+
+        None where a source among them is retold, for that changes origins.
+        """
+        rows: set[str] = set()
+        for ref in refs:
+            if ref in self._retold:
+                return None
+            rows |= self._from.get(ref, set()) if ref in self._chains else {ref}
+        return frozenset(rows)
 
     def _chain(self, source: str) -> tuple[str, ...]:
         """Return a source and all that it retells."""

@@ -12,11 +12,16 @@ class Moment:
 
     seq          the last revision of the posting; `at` its time, in UTC to the second
     confidences  by question and rival, under present refs; questions that could not be weighed then are absent
+    leaders      by question, who led; None where nobody did
+    kept         by calculation and criterion (its output and limit in words), the chance that it held; calculations
+                 that could not be computed then are absent
     """
 
     seq: int
     at: str
     confidences: Mapping[str, Mapping[str, float]]
+    leaders: Mapping[str, str | None] = field(default_factory=dict)
+    kept: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -11,12 +11,18 @@ from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.casebook.course import course
+from ledger.casebook.editions import Published, editions
 from ledger.casebook.firm import Firmness
 from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
 from ledger.casebook.grounding import compute, stand, weigh_all
+from ledger.casebook.lateness import late
 from ledger.casebook.measured import measurer, picked_names
 from ledger.casebook.moments import Course
+from ledger.casebook.rebuilding import by_id
 from ledger.casebook.recomputing import Computed, Progress
+from ledger.casebook.record import Record
+from ledger.casebook.taking import Then, decided
+from ledger.casebook.taking import taken as taken_on
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook, Edition, Finding, Item
 from ledger.entries.models import MODELS, Question
@@ -24,7 +30,7 @@ from ledger.entries.references import references
 from ledger.errors import NotInLedger
 from ledger.store import derived
 from ledger.store.engine import Store, open_store
-from ledger.store.records import current, fingerprint, last
+from ledger.store.records import current, fingerprint, last, links
 from ledger.weighing.values import NONE, Weighing
 
 STORE = "witness.sqlite"
@@ -57,9 +63,35 @@ def open_casebook(
         derived.replace_confidences(store, _rows(weighed.weighings))
 
     @cache
+    def record() -> Record:
+        with store.reading() as connection:
+            chain = tuple(link for link in links(connection) if link.seq <= upto)
+        return Record(
+            store,
+            chain,
+            register,
+            count,
+            lambda ids: by_id(weighed.weighings, computed.results, ids),
+            computed.fresh,
+            progress,
+        )
+
+    @cache
+    def places() -> dict[str, int]:
+        return decided(record(), [ref for ref, item in entries.items() if item.kind == "decision"])
+
+    @cache
     def over_time() -> Course:
         questions = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Question)}
-        return course(store, upto, weighed.weighings, questions, register, count, computed.fresh, progress)
+        return course(record(), questions, places().values())
+
+    @cache
+    def taken() -> dict[str, Then]:
+        return taken_on(record(), places(), items)
+
+    @cache
+    def published() -> tuple[Published, ...]:
+        return editions(record())
 
     @cache
     def firmness() -> Firmness:
@@ -90,6 +122,9 @@ def open_casebook(
         ground=ground,
         course=over_time,
         firmness=firmness,
+        late=late(store, entries),
+        taken=taken,
+        editions=published,
         measured=measurer(store, kept, entries, withdrawn, root),
     )
     return casebook

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
+from typing import Any
 
 from ledger.calculators.contract import Calculator
+from ledger.calculators.results import Kept, Result
 from ledger.casebook.grounding import stand, weigh_all
 from ledger.casebook.recomputing import Progress
 from ledger.casebook.values import Item
@@ -20,7 +22,9 @@ from ledger.weighing.values import NONE, Weighing
 
 SILENT = frozenset({"reply", "decision", "lookout", "precedent"})  # whose words no confidence stands on
 State = Mapping[int, Link]
-ById = dict[str, dict[str, float]]
+# What a state comes to, by the ids of entries, as JSON holds it: confidences, leaders, and chances that criteria held.
+Told = dict[str, dict[str, Any]]
+NOTHING: Told = {"confidences": {}, "leaders": {}, "kept": {}}
 
 
 class Unreadable(Exception):
@@ -69,8 +73,8 @@ def rebuilt(
     readings: Readings,
     progress: Progress,
     day: str,
-) -> ById:
-    """Return the confidences of a state by the ids of entries. What was computed anew is put into `kept`.
+) -> Told:
+    """Return what a state comes to, by the ids of entries. What was computed anew is put into `kept`.
 
     Raises Unreadable for a state that cannot be rebuilt.
     """
@@ -81,9 +85,10 @@ def rebuilt(
     try:
         computed, ground = stand(entries, fronts, register, kept, count, lambda ref: progress(f"{ref} as of {day}"))
     except NotInLedger:
-        return {}
+        return NOTHING
     kept.update(computed.fresh)
-    return by_id(weigh_all(ground, 0).weighings, {one.ref: entry for entry, one in documents.items()})
+    ids = {one.ref: entry for entry, one in documents.items()}
+    return by_id(weigh_all(ground, 0).weighings, computed.results, ids)
 
 
 def _read(link: Link, readings: Readings) -> Document:
@@ -96,11 +101,27 @@ def _read(link: Link, readings: Readings) -> Document:
         raise Unreadable(f"the words of {ref} are no entry any more ({found.faults[0]})") from found
 
 
-def by_id(weighings: Mapping[str, Weighing], ids: Mapping[str, int]) -> ById:
-    """Return confidences by the ids of question and rival, as `ids` has them by ref; `none-of-these` has none."""
+def by_id(weighings: Mapping[str, Weighing], results: Mapping[str, Result], ids: Mapping[str, int]) -> Told:
+    """Return what weighings and results say, by the ids that `ids` has by ref; `none-of-these` has none."""
+
+    def known(rival: str) -> str:
+        return rival if rival == NONE else str(ids[rival])
+
     return {
-        str(ids[question]): {
-            one.rival if one.rival == NONE else str(ids[one.rival]): one.confidence for one in weighing.standings
-        }
-        for question, weighing in weighings.items()
+        "confidences": {
+            str(ids[question]): {known(one.rival): one.confidence for one in weighing.standings}
+            for question, weighing in weighings.items()
+        },
+        "leaders": {
+            str(ids[question]): None if weighing.leader is None else known(weighing.leader)
+            for question, weighing in weighings.items()
+        },
+        "kept": {
+            str(ids[ref]): {criterion(kept): kept.chance for kept in result.kept} for ref, result in results.items()
+        },
     }
+
+
+def criterion(kept: Kept) -> str:
+    """Return a criterion in words: its output and limit."""
+    return f"{kept.output} {kept.limit}"

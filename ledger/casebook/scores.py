@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import fsum
 
-from ledger.casebook.foretelling import Forecast, Pool, ledgers, pool, stated
+from ledger.casebook.foretelling import Forecast, Pool, belated, ledgers, pool, stated
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Question, Resolution
 from ledger.weighing.scoring import (
@@ -36,12 +36,16 @@ class Judged:
 
 @dataclass(frozen=True)
 class Answered:
-    """A resolved question: how it came out, every forecast of it, and why the ledger has none where it has none."""
+    """A resolved question: how it came out, every forecast of it, and why the ledger has none where it has none.
+
+    late  replies that are dated before the answer was known and were posted after it: nobody can tell, so none counts
+    """
 
     question: str
     resolved: Resolution
     judged: tuple[Judged, ...]
     unforetold: str
+    late: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -134,6 +138,7 @@ def _answered(casebook: Casebook, item: Item, resolved: Resolution) -> Answered:
         resolved=resolved,
         judged=tuple(_judged(one, resolved.answer) for one in made),
         unforetold=casebook.course().unforetold.get(item.ref, ""),
+        late=belated(casebook, item.ref),
     )
 
 

@@ -17,6 +17,8 @@ from ledger.weighing.values import Case, Link, Weighing
 
 if TYPE_CHECKING:
     from ledger.casebook.cases import Ground
+    from ledger.casebook.editions import Published
+    from ledger.casebook.taking import Then
     from ledger.photo.declaring import Found
 
 
@@ -80,8 +82,10 @@ class Casebook:
     twice         measurements that would count twice
     refused       by calculation ref, why it could not be computed
     cases         what was weighed, by question; `links` between their rivals; `ground` what cases are made from
-    course        how confidences went as postings came in, and `firmness` how firm they are: worked out when first
-                  asked for
+    course        how confidences went as postings came in, `firmness` how firm they are, `taken` what each decision
+                  stood on when it was taken: worked out when first asked for
+    late          by resolved question, the replies whose confidences were posted after its answer was
+    editions      published states up to this one, oldest first, worked out when first asked for
     measured      what the picks of a measurement give, by its ref; raises PhotoRefused for what cannot be measured
     """
 
@@ -102,6 +106,9 @@ class Casebook:
     ground: Ground | None = field(default=None, repr=False, compare=False)
     course: Callable[[], Course] = field(default=Course, repr=False, compare=False)
     firmness: Callable[[], Firmness] = field(default=Firmness, repr=False, compare=False)
+    late: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    taken: Callable[[], Mapping[str, Then]] = field(default=dict, repr=False, compare=False)
+    editions: Callable[[], tuple[Published, ...]] = field(default=tuple, repr=False, compare=False)
     measured: Callable[[str], Found] = field(default=_unmeasured, repr=False, compare=False)
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,10 +10,11 @@ from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.casebook.combined import unlike_their_parts
-from ledger.casebook.course import untrue
 from ledger.casebook.measured import untrue_of_picks
 from ledger.casebook.measuring import unlike_their_picks
 from ledger.casebook.opening import STORE, open_casebook, recomputed
+from ledger.casebook.record import untrue
+from ledger.casebook.values import Casebook
 from ledger.store import derived
 from ledger.store.engine import open_store
 from ledger.store.verifying import verify
@@ -27,8 +28,16 @@ class Problem:
     message: str
 
 
-def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count: int = DRAWS) -> tuple[Problem, ...]:
+def problems(
+    root: Path,
+    *,
+    register: Mapping[str, Calculator] = REGISTER,
+    count: int = DRAWS,
+    looks: Callable[[Casebook], Iterable[str]] = lambda _: (),
+) -> tuple[Problem, ...]:
     """Return what is wrong with a ledger, then what a person should look at.
+
+    looks  what the layers above find to look at
 
     Kept results are computed again from their inputs and held against what the store has, so a result that was changed
     in
@@ -73,5 +82,6 @@ def problems(root: Path, *, register: Mapping[str, Calculator] = REGISTER, count
         )
         for ref in untrue_of_picks(casebook, kept, root)
     ]
-    look = [Problem("look", message) for message in (*(finding.message for finding in casebook.findings), *away)]
+    told = (*(finding.message for finding in casebook.findings), *looks(casebook), *away)
+    look = [Problem("look", message) for message in told]
     return (*wrong, *twice, *picked, *look)

@@ -10,6 +10,7 @@ from unittest.mock import patch
 import pytest
 
 from ledger.casebook import course as going
+from ledger.casebook import record
 from ledger.casebook.moments import Course, earliest, latest
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.verifying import problems
@@ -47,7 +48,7 @@ def test_what_was_worked_out_once_is_not_worked_out_again(tmp_path: Path) -> Non
     assert "calculations/size as of 2031-05-20" in told
     before = store.path.read_bytes()
     told.clear()
-    with patch.object(going, "rebuilt", side_effect=AssertionError):
+    with patch.object(record, "rebuilt", side_effect=AssertionError):
         assert course(tmp_path, told) == first
         assert told == []
         assert store.path.read_bytes() == before

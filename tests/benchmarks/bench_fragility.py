@@ -94,7 +94,7 @@ def test_a_full_ranking(benchmark, five_hundred):
 
 @pytest.mark.parametrize(("sources", "questions"), [(125, 12), (250, 12), (500, 12), (1000, 12), (1000, 24)])
 def test_losses(benchmark, sources, questions):
-    """Every source, note and calculation lost in turn; what fewer calculations say is worked out in the first round."""
+    """Every source, note, measurement and calculation lost in turn; what fewer calculations say, in the first round."""
     made = casebook(sources, questions)
     found = benchmark.pedantic(losses, (made,), rounds=3, warmup_rounds=0)
     assert {one.ref for one in found if one.kind == "source"} == {f"sources/s{number}" for number in range(sources)}

@@ -1,4 +1,4 @@
-"""What losing a source, a note or a calculation would do, against ledgers in which it really is withdrawn."""
+"""What losing a source, note, measurement or calculation would do, against ledgers in which it really is withdrawn."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from ledger.errors import FaultsFound
 from ledger.store.engine import open_store
 from tests.fragile import fronts, lay_out, opened, withdrawn
 
-KINDS = ("source", "evidence", "calculation")
+KINDS = ("source", "evidence", "measurement", "calculation")
 NOT_ALONE = "calculations/d-gap"  # the record refuses its withdrawal: a rival would predict nothing for a measurement
 THINGS = [ref for ref, front in fronts().items() if front["kind"] in KINDS and ref != NOT_ALONE]
 
@@ -78,7 +78,7 @@ def test_what_may_not_be_withdrawn_is_said_to_leave_the_question_unweighed(root,
     assert "predicts nothing for measurements/gap" in said["questions/forks"].refused
     assert not said["questions/forks"].confidences
     assert not said["questions/forks"].changed
-    assert {one.ref for one in lost[-2:]} == {NOT_ALONE, "sources/depth"}
+    assert {one.ref for one in lost[-3:]} == {NOT_ALONE, "sources/depth", "measurements/depth"}
 
 
 def test_the_check_above_can_fail(root, casebook, lost, tmp_path):
