@@ -1,0 +1,130 @@
+"""The page of editions, and the feed of them: what each brought, and which confidences it moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from html import escape
+
+from ledger.casebook.editions import Change, Published
+from ledger.casebook.values import Casebook
+from ledger.entries.models import FOLDERS
+from ledger.publishing import words
+from ledger.publishing.addresses import EDITIONS, HOME, Link, Ways, address
+from ledger.publishing.rendering import page
+from ledger.weighing.values import NONE
+
+NOTICED = 0.005  # of a confidence: what rounds to no whole point is no news
+FEED = "editions.xml"
+HOWS = ("new", "revised", "renamed", "withdrawn", "restored")
+
+
+@dataclass(frozen=True)
+class Moved:
+    """How a question's answer went from one edition to the next, in words; `turned` where another rival leads."""
+
+    question: Link
+    before: str
+    after: str
+    turned: bool
+
+
+@dataclass(frozen=True)
+class News:
+    """One edition as the page tells it: groups of changed entries under what became of them."""
+
+    number: int
+    day: str
+    fingerprint: str
+    moved: tuple[Moved, ...]
+    groups: tuple[tuple[str, tuple[Link, ...]], ...]
+    first: bool
+    count: int
+
+
+def editions_page(casebook: Casebook, site: str) -> str:
+    """Return the page, the latest edition first; a site with an address has a feed too."""
+    ways = Ways(casebook, EDITIONS)
+    return page("editions", editions=tuple(reversed(tuple(_all(casebook, ways)))), feed=FEED if site else "")
+
+
+def feed(casebook: Casebook, site: str) -> bytes:
+    """Return the editions as an Atom feed (RFC 4287); `site` is the address of the site, with its last stroke.
+
+    Times are those of the record: an edition is dated by the last revision in it.
+    """
+    title = next(iter(casebook.of_kind("investigation"))).title
+    news = list(zip(casebook.editions(), _all(casebook, Ways(casebook, EDITIONS)), strict=True))
+    latest = news[-1][0].at if news else "1970-01-01T00:00:00Z"
+    authors = "".join(f"<author><name>{escape(name)}</name></author>" for name in casebook.investigation.by)
+    entries = "".join(
+        f"<entry><title>Edition {one.number}</title><id>{escape(site)}#edition-{one.number}</id>"
+        f'<updated>{one.at}</updated><link href="{escape(site + address(HOME, EDITIONS, f"edition-{one.number}"))}"/>'
+        f"<summary>{escape(_summary(told))}</summary></entry>"
+        for one, told in reversed(news)
+    )
+    return (
+        '<?xml version="1.0" encoding="utf-8"?>\n'
+        f'<feed xmlns="http://www.w3.org/2005/Atom"><title>{escape(title)}</title><id>{escape(site)}</id>'
+        f'<updated>{latest}</updated><link href="{escape(site)}"/><link rel="self" href="{escape(site + FEED)}"/>'
+        f"{authors}{entries}</feed>\n"
+    ).encode()
+
+
+def latest_move(casebook: Casebook, question: str, ways: Ways) -> Moved | None:
+    """Return how a question's answer went with the latest edition; None where it stayed, or there is none before."""
+    known = casebook.editions()
+    if len(known) < 2:
+        return None
+    return next((one for one in _moves(known[-2], known[-1], ways) if one.question == ways.to(question)), None)
+
+
+def _all(casebook: Casebook, ways: Ways) -> Iterator[News]:
+    before: Published | None = None
+    for one in casebook.editions():
+        yield News(
+            number=one.number,
+            day=one.at[:10],
+            fingerprint=one.fingerprint,
+            moved=tuple(_moves(before, one, ways)) if before is not None else (),
+            groups=tuple(_groups(one.changes, ways)) if before is not None else (),
+            first=before is None,
+            count=len(one.changes),
+        )
+        before = one
+
+
+def _groups(changes: tuple[Change, ...], ways: Ways) -> Iterator[tuple[str, tuple[Link, ...]]]:
+    for how in HOWS:
+        for kind in FOLDERS:
+            found = tuple(ways.to(one.ref) for one in changes if one.how == how and one.kind == kind)
+            if found:
+                yield f"{words.KINDS[kind][1]}, {how}", found
+
+
+def _moves(before: Published, after: Published, ways: Ways) -> Iterator[Moved]:
+    for question in sorted(after.confidences):
+        had, has = before.confidences.get(question), after.confidences[question]
+        top = max(has, key=lambda rival: (has[rival], rival))
+        if had is None:
+            yield Moved(ways.to(question), "", _said(top, has[top], ways), False)
+            continue
+        was = max(had, key=lambda rival: (had[rival], rival))
+        if was != top or abs(had[was] - has[top]) >= NOTICED:
+            yield Moved(ways.to(question), _said(was, had[was], ways), _said(top, has[top], ways), was != top)
+
+
+def _said(rival: str, share: float, ways: Ways) -> str:
+    name = "none of these" if rival == NONE else ways.to(rival).words
+    return f"{name}, {words.chance(share)}"
+
+
+def _summary(news: News) -> str:
+    if news.first:
+        return f"The first edition: {news.count} entries."
+    moved = [
+        f"{one.question.words} {one.after}" + (f" (before: {one.before})." if one.before else " (new).")
+        for one in news.moved
+    ]
+    counts = [f"{len(links)} {group.lower()}" for group, links in news.groups]
+    return " ".join([*moved, f"Entries: {'; '.join(counts) or 'none changed'}."])

@@ -1,0 +1,95 @@
+"""The marks of a note or a measurement on the picture they were seen on, as its page shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from ledger.casebook.measuring import at_hand
+from ledger.casebook.values import Casebook, Item
+from ledger.entries.models import Evidence, Mark, Measurement, Source
+from ledger.errors import PhotoRefused
+from ledger.photo.pictures import open_picture
+from ledger.publishing.addresses import Ways
+from ledger.publishing.picturing import Shot, corners, drawable, marked, marked_reprint, named_source
+
+ROOM = 1.05  # beyond the farthest mark, where the picture's own size is not known
+
+
+@dataclass(frozen=True)
+class Marked:
+    """Marks on a picture, its credit, and why it is an outline alone."""
+
+    shot: Shot
+    credit: str
+    withheld: str
+
+
+def marks(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Marked | None:
+    """Return the marks of a note or a measurement drawn on its source's picture, or None where it has none.
+
+    A picture that may not be reprinted, or is not here, is left blank.
+
+    root  the investigation's folder; without it no picture is looked for
+    """
+    entry = item.entry
+    if not isinstance(entry, Evidence | Measurement):
+        return None
+    own = [mark for mark in entry.marks if drawable(mark)]
+    if not own:
+        return None
+    source = named_source(casebook, entry)
+    found, withheld = None, _withheld(source)
+    try:
+        found = None if withheld or root is None else marked_reprint(casebook, item, root)
+    except PhotoRefused as error:
+        withheld = f"The picture is not shown: {error}"
+    if found is None and not withheld:
+        withheld = "The picture is not at hand: the marks stand on a blank outline."
+    size = found.original if found is not None else _size(casebook, entry, source, root)
+    title = ways.to(entry.source).words
+    alt = f"{title}, with marks: {', '.join(mark.label for mark in own)}"
+    if found is None:
+        alt = f"A blank outline of {title}, with marks: {', '.join(mark.label for mark in own)}"
+    return Marked(marked(found, size, ways.here, alt, own), _credit(source), "" if found else withheld)
+
+
+def _withheld(source: Source | None) -> str:
+    if source is None:
+        return "Its source is not in the ledger: the marks stand on a blank outline."
+    if source.withdrawn:
+        return "Its source is withdrawn: the marks stand on a blank outline."
+    return "" if source.publishable else "The picture may not be reprinted here: the marks stand on a blank outline."
+
+
+def _credit(source: Source | None) -> str:
+    return f"{source.medium.capitalize()} by {source.author}, {source.date}. {source.rights}" if source else ""
+
+
+def _size(
+    casebook: Casebook, entry: Evidence | Measurement, source: Source | None, root: Path | None
+) -> tuple[float, float]:
+    """Return the size of a picture that is not shown: its own, else that of picks made on it, else what marks need."""
+    if source is not None and source.file is not None and source.medium != "recording":
+        try:
+            path = at_hand(root, source.file)
+            if path is not None:
+                return open_picture(path, source.file, whole=False).size
+        except PhotoRefused:
+            pass
+    others = [
+        item.entry
+        for item in (*casebook.entries.values(), *casebook.withdrawn.values())
+        if isinstance(item.entry, Evidence | Measurement) and item.entry.source == entry.source
+    ]
+    for other in others:
+        picked = other.picked if isinstance(other, Measurement) else None
+        if picked is not None and picked.size is not None and picked.file is None:
+            return picked.size
+    return _around(mark for other in others for mark in other.marks if drawable(mark))
+
+
+def _around(some: Iterable[Mark]) -> tuple[float, float]:
+    places = [place for mark in some for place in corners(mark)]
+    return ROOM * max(1.0, *(x for x, _ in places)), ROOM * max(1.0, *(y for _, y in places))

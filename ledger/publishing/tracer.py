@@ -1,0 +1,50 @@
+"""What pages say of grounds and consequences; what they share is worked out once for all of them."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from ledger.casebook.values import Casebook, Item
+from ledger.publishing import impacts, staling, traced
+from ledger.publishing.addresses import Ways
+from ledger.tracing.staleness import stale
+from ledger.tracing.trace import trace
+from ledger.tracing.withdrawal import Test
+
+
+class Tracer:
+    """The grounds of a casebook, the withdrawal test on them, and the decisions gone stale."""
+
+    def __init__(self, casebook: Casebook) -> None:
+        self.casebook = casebook
+        # What decisions stood on is kept with the course, so asking for that first works nothing out twice.
+        casebook.course()
+        self._stale = stale(casebook)
+
+    @cached_property
+    def test(self) -> Test:
+        """Return the withdrawal test of the casebook."""
+        return Test(self.casebook)
+
+    def stands_on(self, item: Item, ways: Ways) -> traced.Traced | None:
+        """Return what a standing decision stands on; None for all else."""
+        if item.kind != "decision" or item.ref not in self.casebook.entries:
+            return None
+        return traced.traced(trace(self.casebook, item.ref, self.test.grounds, self.test.losing), ways)
+
+    def impact(self, item: Item, ways: Ways) -> impacts.Impact | None:
+        """Return what stands on a standing source, note or measurement; None for all else."""
+        return impacts.impact(self.test, item, ways)
+
+    def flag(self, item: Item, ways: Ways) -> staling.Flag | None:
+        """Return why a decision must be taken again, or what cannot be told of it; None where there is nothing."""
+        one = self._stale.get(item.ref)
+        return staling.flag(self.casebook, one, ways) if one is not None else None
+
+    def flags(self, ways: Ways) -> tuple[staling.Flag, ...]:
+        """Return the decisions that must be taken again."""
+        return tuple(staling.flag(self.casebook, one, ways) for one in self._stale.values() if one.reasons)
+
+    def withdrawals(self, here: str) -> str:
+        """Return the page that withdraws every source in turn."""
+        return impacts.sweep_page(self.casebook, self.test, here)
