@@ -29,9 +29,14 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from ledger.calculators.register import REGISTER
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
-from ledger.errors import WitnessError
-from ledger.publishing import navigation, pages
+from ledger.errors import FaultsFound, WitnessError
+from ledger.publishing import editions, navigation, pages
+from ledger.publishing.building import assets as of_the_sheet
+from ledger.publishing.live.policy import guarded
+from ledger.publishing.live.section import assets as of_live_numbers
 from ledger.publishing.picturing import of_the_site, reprints
+from ledger.publishing.replying.section import assets as of_replies
+from ledger.publishing.replying.settings import destination
 
 THEME = Path(__file__).parent / "publishing" / "theme"
 STYLE = f"{pages.ASSETS}/witness.css"
@@ -42,13 +47,22 @@ _fresh: ContextVar[Callable[[], Casebook] | None] = ContextVar("fresh", default=
 _watched: ContextVar[Path | None] = ContextVar("watched", default=None)
 
 
+class Replies(Config):  # type: ignore[no-untyped-call]
+    """Where readers' replies go: the address of an intake, a mail address, both or neither."""
+
+    intake = config_options.Optional(config_options.Type(str))
+    mail = config_options.Optional(config_options.Type(str))
+
+
 class Options(Config):  # type: ignore[no-untyped-call]
     """The plugin's options in `mkdocs.yml`.
 
-    ledger  the ledger file, seen from the folder of `mkdocs.yml`
+    ledger   the ledger file, seen from the folder of `mkdocs.yml`
+    replies  where readers' replies go
     """
 
     ledger = config_options.File(default="../witness.sqlite")
+    replies = config_options.SubConfig(Replies)
 
 
 class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
@@ -56,6 +70,10 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Set what the pages rely on: addresses that work from a file, our looks, and nothing that tells the time."""
+        try:
+            self.replies = destination(self.config.replies.intake, self.config.replies.mail)
+        except FaultsFound as error:
+            raise PluginError(str(error)) from error
         config.use_directory_urls = False
         if STYLE not in config.extra_css:
             config.extra_css.insert(0, STYLE)
@@ -78,8 +96,11 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         _without_metadata(files, config)
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
         config.extra["witness_invented"] = casebook.investigation.invented
-        made = pages.make(casebook, REGISTER, frozenset(own), root)
-        assets = {**pages.assets(), **reprints(casebook, root)}
+        made = pages.make(casebook, REGISTER, frozenset(own), root, config.site_url or "", self.replies)
+        assets = {**pages.assets(), **reprints(casebook, root), **of_the_sheet(casebook), **of_live_numbers(REGISTER)}
+        assets |= of_replies()
+        if config.site_url:
+            assets[editions.FEED] = editions.feed(casebook, config.site_url)
         for taken in sorted({*made, *assets} & set(own)):
             raise PluginError(
                 f"{Path(config.docs_dir).name}/{taken} stands where the ledger puts a page of its own: rename it."
@@ -95,6 +116,16 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             own_pages = [file.src_uri for file in files.documentation_pages() if file.src_uri in own]
             config.nav = [*nav, *sorted(own_pages)]
         return files
+
+    @event_priority(-100)
+    def on_post_page(self, output: str, **_given: object) -> str:
+        """Put the content security policy into each page as it is finally written."""
+        return guarded(output, self.replies.origin)
+
+    @event_priority(-100)
+    def on_post_template(self, output_content: str, *, template_name: str, **_given: object) -> str:
+        """Put it into what is a page without being in the site's tree, such as the one for lost readers."""
+        return guarded(output_content, self.replies.origin) if template_name.endswith(".html") else output_content
 
     @event_priority(-100)
     def on_post_build(self, config: MkDocsConfig) -> None:

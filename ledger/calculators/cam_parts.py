@@ -240,7 +240,7 @@ def spaced(space: Draws, casing: Draws, needed: Draws) -> dict[str, Draws]:
 
 def settled(value: Draws) -> Draws:
     """Return a difference with what is only rounding set to zero, so that a limit met exactly is kept."""
-    return np.where(np.abs(value) < 1e-9, 0.0, value)[()]
+    return np.where(np.abs(value) < 1e-9, 0.0, value) + 0.0
 
 
 def mean(value: Draws) -> float:

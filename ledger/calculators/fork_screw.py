@@ -49,9 +49,8 @@ def compute(
         rate = mechanics.needed_rate(travel, within, top)
         found["speed_suffices"] = top * within > travel
         needed = mechanics.needed_torque(rate, load, mass, lead, per_force, turning) / passed
-        found["needed_torque"] = np.where(
-            found["speed_suffices"], np.minimum(needed, mechanics.GREATEST), mechanics.GREATEST
-        )[()]
+        bounded = np.minimum(needed, mechanics.GREATEST)
+        found["needed_torque"] = np.where(found["speed_suffices"], bounded, mechanics.GREATEST) + 0.0
     if powered:
         rate = mechanics.acceleration(torque * passed, load, mass, lead, per_force, turning)
     time = mechanics.move_time(travel, rate, top)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from ledger.mechanics.fits import fit, seat
+from ledger.mechanics.signs import signed
 from ledger.mechanics.standard_bearings import bearing_on, bore_limits, nearest_bore
 
 Draws = float | np.ndarray
@@ -39,7 +40,9 @@ def part_row(part: Any, actual: Draws, least: Any) -> dict[str, Any]:
             row["make [mm]"] = nearest_bore(size, part["bearing"])
             name, bore, outside, width = bearing_on(_commonest(row["make [mm]"]), part["bearing"])
             scaled = float(np.mean(size))
-            changed = f"shaft changed by {bore - scaled:+.3g} mm, {100 * (bore / scaled - 1):+.3g} %"
+            changed = (
+                f"shaft changed by {signed(bore - scaled, '.3g')} mm, {signed(100 * (bore / scaled - 1), '.3g')} %"
+            )
             notes.append(f"bearing {name}, {bore:g} × {outside:g} × {width:g} mm, {changed}")
         if part["fit"] != NONE:
             made, (hole, shaft) = _commonest(row["make [mm]"]), part["fit"].split("/")

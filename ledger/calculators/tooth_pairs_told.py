@@ -7,6 +7,7 @@ from typing import Any
 
 from ledger.mechanics import tooth_pairs as mechanics
 from ledger.mechanics.gear_geometry import profile_shift_sum
+from ledger.mechanics.signs import signed
 
 LEAST_SHOWN, MOST_PAIRS = 0.005, 8
 
@@ -98,7 +99,7 @@ def _off(gear: Any, pair: tuple[int, int], path: float) -> float | None:
 def off_from(gears: Any, pairs: Any, path: float) -> str:
     """Return how far the ratios of a set lie from those stated, in per cent with their sign, gear by gear."""
     found = (_off(gear, pair, path) for gear, pair in zip(gears, pairs, strict=True))
-    return ", ".join("not stated" if one is None else f"{one:+.2f}" for one in found)
+    return ", ".join("not stated" if one is None else signed(one, ".2f") for one in found)
 
 
 def alone_rows(gears: Any, cases: Any, sums: dict[int, float], angles: tuple[float, float]) -> list[dict[str, Any]]:
@@ -155,7 +156,7 @@ def _closing(gear: Any, first: int, second: int, frame: Any, angles: tuple[float
         )
     except ValueError:
         return None, f"not at {frame['distance']:.4g} mm"
-    return shift, f"{shift:+.3f}"
+    return shift, signed(shift, ".3f")
 
 
 def curve(gear: str, pairs: Any) -> list[dict[str, Any]]:

@@ -172,19 +172,28 @@ def unlike_their_picks(casebook: Casebook, root: Path) -> tuple[list[str], list[
         if not isinstance(entry, Measurement) or entry.picked is None:
             continue
         try:
-            found = measured_anew(entry, source_of(casebook, entry), root)
+            told = unlike_its_picks(item.ref, entry, source_of(casebook, entry), root)
         except NotAtHand as error:
             away.append(f"{item.ref} cannot be measured again: {error}")
-            continue
         except PhotoRefused as error:
             unlike.append(f"{item.ref} cannot be measured from its picks. {error}")
-            continue
-        if not agrees(found, entry.quantity):
-            unlike.append(
-                f"{item.ref} says `{entry.quantity.text}`, but its picks give `{quantity_text(found)}`: "
-                f"`witness measure {item.ref} --write` writes that into its file, or mend the picks."
-            )
+        else:
+            unlike += [told] if told else []
     return unlike, away
+
+
+def unlike_its_picks(ref: str, entry: Measurement, source: Source | None, root: Path) -> str:
+    """Say what the picks of a measurement give, where its quantity is something else; "" where the two agree.
+
+    Raises as `measured_anew` does.
+    """
+    found = measured_anew(entry, source, root)
+    if agrees(found, entry.quantity):
+        return ""
+    return (
+        f"{ref} says `{entry.quantity.text}`, but its picks give `{quantity_text(found)}`: "
+        f"`witness measure {ref} --write` writes that into its file, or mend the picks."
+    )
 
 
 def source_of(casebook: Casebook, entry: Measurement) -> Source | None:

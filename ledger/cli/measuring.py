@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 console = Console(highlight=False, soft_wrap=True)
 FOLDER = "measurements"
+UNLIKE = 1
 
 
 def measure(
@@ -28,7 +29,10 @@ def measure(
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
-    """Measure from an entry's picks: the quantity they give, its interval, and what its uncertainty comes from."""
+    """Measure from an entry's picks: the quantity they give, its interval, and what its uncertainty comes from.
+
+    Exits with 1 where the entry says something else.
+    """
     from ledger.casebook.measuring import measured_anew
     from ledger.entries.filling import with_field
     from ledger.entries.models import Measurement
@@ -55,6 +59,8 @@ def measure(
         (place.entries / FOLDER / f"{name}.md").write_bytes(new.encode())
     if as_json:
         print(json.dumps(_plain(f"{FOLDER}/{name}", entry, found, told, same), ensure_ascii=False, indent=2))
+        if told and not same and not write:
+            raise typer.Exit(UNLIKE)
         return
     if entry.picked is None:
         console.print(f"[bold]{escape(entry.title)}[/]: {escape(given)}")
@@ -70,6 +76,8 @@ def measure(
     else:
         said = f"The entry says {entry.quantity.text}" if told else "The entry has no quantity yet"
         console.print(f"{said}. `witness measure {name} --write` writes what the picks give.", markup=False)
+    if told and not same and not write:
+        raise typer.Exit(UNLIKE)
 
 
 def _combined(place: Place, ref: str, entry: Measurement) -> Found:

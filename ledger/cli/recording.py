@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Mapping, Set
-from contextlib import ExitStack
+from collections.abc import Collection, Iterable, Iterator, Mapping, Set
+from contextlib import ExitStack, suppress
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
@@ -18,7 +18,7 @@ from rich.table import Table
 
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, now
-from ledger.errors import Fault, FaultsFound, NotInLedger
+from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.reasons import reasons
 
@@ -222,7 +222,35 @@ def post_and_report(
     report = post_entries(open_store(store_path or place.store), place.entries, now(), rules, only)
     if not quiet:
         _print_report(report)
+        for told in _unlike_their_picks(place, (*report.new, *report.revised)):
+            console.print(f"look at {told}", markup=False)
     return report
+
+
+def _unlike_their_picks(place: Place, refs: Iterable[str]) -> Iterator[str]:
+    """Yield what is to be said of measurements just posted whose quantity is not what their picks give.
+
+    Recordings take seconds to listen to, and are left to `witness check`.
+    """
+    names = [ref for ref in refs if ref.startswith("measurements/")]
+    if not names:
+        return
+    from ledger.casebook.measuring import unlike_its_picks
+    from ledger.entries.models import Measurement, Source
+    from ledger.photo.methods import REGISTER as METHODS
+    from ledger.store.engine import open_store
+    from ledger.store.records import current
+
+    known = current(open_store(place.store))
+    for ref in names:
+        entry = Measurement.model_validate(known[ref].front)
+        if entry.picked is None or METHODS[entry.picked.by].medium != "photograph":
+            continue
+        there = known.get(entry.source)
+        source = Source.model_validate(there.front) if there is not None else None
+        with suppress(PhotoRefused):
+            if told := unlike_its_picks(ref, entry, source, place.root):
+                yield told
 
 
 def _faults_of_fixes(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:

@@ -216,15 +216,20 @@ def offsets_along(law, offsets, step, dwell, moves, arriving_first, count=180):
                     last share of the arc
     arriving_first  whether arriving moves come first
     """
-    steps = len(offsets) - 1
+    turn = (len(offsets) - 1) * step
+    angles = [turn * place / count for place in range(count + 1)]
+    return [(angle, offset_at(law, offsets, step, dwell, moves, arriving_first, angle)) for angle in angles]
+
+
+def offset_at(law, offsets, step, dwell, moves, arriving_first, angle):
+    """Return where a track stands at an angle from the first position [travels]; arguments as of `offsets_along`.
+
+    angle  [rad], 0 to the last position
+    """
     arc = step * (1.0 - dwell) / moves
-    made = []
-    for place in range(count + 1):
-        angle = steps * step * place / count
-        behind = min(int(angle / step), steps - 1)
-        before, after = offsets[behind], offsets[behind + 1]
-        late = moves > 1 and comes_late(before, after, arriving_first)
-        begun = step * dwell / 2.0 + (moves - 1) * arc * late
-        share = min(max((angle - behind * step - begun) / arc, 0.0), 1.0)
-        made.append((angle, before + (after - before) * float(motion_laws.displacement(law, share))))
-    return made
+    behind = min(int(angle / step), len(offsets) - 2)
+    before, after = offsets[behind], offsets[behind + 1]
+    late = moves > 1 and comes_late(before, after, arriving_first)
+    begun = step * dwell / 2.0 + (moves - 1) * arc * late
+    share = min(max((angle - behind * step - begun) / arc, 0.0), 1.0)
+    return before + (after - before) * float(motion_laws.displacement(law, share))

@@ -5,15 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from posixpath import dirname, relpath
 
-from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import KINDS, Reply
+from ledger.casebook.consent import published as published
+from ledger.casebook.values import Casebook
+from ledger.entries.models import KINDS
 from ledger.weighing.values import NONE
 
 HOME = "index.md"
 READING = "reading.md"
 SCORES = "scores.md"
+BUILDING = "build-sheet.md"
+EDITIONS = "editions.md"
 CALCULATORS = "calculators/index.md"
 METHODS = "methods/index.md"
+WITHDRAWALS = "withdrawals.md"
 
 
 @dataclass(frozen=True)
@@ -39,15 +43,15 @@ def section_of(folder: str) -> str:
     return f"{folder}/index.md"
 
 
+def parameter_at(name: str) -> str:
+    """Return the id of a parameter of the model on the build sheet's page, by its name in entries."""
+    return f"p-{name}"
+
+
 def address(here: str, there: str, anchor: str = "") -> str:
     """Return the relative address from one page to another, as built pages are named (`questions/forks.html`)."""
     target = f"{there.removesuffix('.md')}.html" if there.endswith(".md") else there
     return relpath(target, dirname(here) or ".") + (f"#{anchor}" if anchor else "")
-
-
-def published(item: Item) -> bool:
-    """Return whether an entry may be shown: a reply is shown only with its writer's consent."""
-    return not isinstance(item.entry, Reply) or item.entry.consent
 
 
 class Ways:

@@ -5,7 +5,6 @@ Lines differ in dashes as well as in colour. Where both axes have the same unit,
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -76,7 +75,7 @@ def draw(name: str, title: str, axes: tuple[str, str], points: Sequence[Mapping[
     for index, line in enumerate(series.values()):
         places = " ".join(f"{across.place(x):.1f},{up.place(y):.1f}" for x, y in line)
         parts.append(f'<polyline {look(index)} points="{places}"/>')
-    known = re.sub(r"\W", "-", name)
+    known = "".join(sign if sign.isalnum() or sign == "_" else "-" for sign in name)
     svg = (
         f'<svg class="wl-chart" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" role="img" focusable="false" '
         f'aria-labelledby="curves-{known} curves-{known}-told"><title id="curves-{known}">{escape(title)}</title>'
@@ -143,8 +142,8 @@ def _power(low: float, high: float) -> int:
 
 
 def _unit(label: str) -> str:
-    found = re.search(r"\[([^\]]+)\]\s*$", label)
-    return found[1] if found else ""
+    text = label.rstrip()
+    return text[:-1].rpartition("[")[2] if text.endswith("]") and "[" in text else ""
 
 
 def _frame(across: _Axis, up: _Axis, axes: tuple[str, str]) -> list[str]:

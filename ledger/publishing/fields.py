@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from ledger.building.register import parameters
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import NONE_OF_THESE, Absence, Bearing, Bearings, Lookout, Mark
+from ledger.entries.models import NONE_OF_THESE, Absence, Bearing, Bearings, Fixed, Lookout, Mark, Quote
 from ledger.publishing import words
-from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.figures import minus
+from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
+from ledger.publishing.figures import minus, plain_label
+from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 
 STANDINGS = {
@@ -215,7 +217,59 @@ def _calculation(entry: Any, ways: Ways) -> tuple[Field, ...]:
 
 
 def _decision(entry: Any, ways: Ways) -> tuple[Field, ...]:
-    return (_plain("Choice", entry.choice), _plain("Taken", entry.taken), _links("Grounds", entry.grounds, ways))
+    return (
+        _plain("Choice", entry.choice),
+        _plain("Taken", entry.taken),
+        _plain("Taken again, because", entry.retaken),
+        _links("Grounds", entry.grounds, ways),
+        Field("Taken on these numbers", tuple(_quoted(one, ways) for one in entry.quotes)),
+        Field(
+            "Needs a confidence of at least",
+            tuple(_least(ref, least, ways) for ref, least in entry.least_confidence.items()),
+        ),
+        Field(
+            "Settles of the model",
+            tuple(_on_the_sheet(name, _fixed(name, one, ways), entry, ways) for name, one in entry.fixes.items()),
+        ),
+    )
+
+
+def _quoted(quote: Quote, ways: Ways) -> Link:
+    link = _taken(quote.of.measurement, quote.of.calculation, quote.of.output, ways)
+    return replace(link, words=f"{link.words}: {minus(quote.said.text)}")
+
+
+def _least(ref: str, least: Chance, ways: Ways) -> Link:
+    bound = f"{least.word}, {words.chance(least.low)}" if least.word else words.chance(least.low)
+    return ways.to(ref, f"{ways.to(ref).words}: {bound}")
+
+
+def _fixed(name: str, fixed: Fixed, ways: Ways) -> Link:
+    label = name.replace("-", " ")
+    if fixed.value is not None:
+        said = {True: "yes", False: "no"}.get(fixed.value) if isinstance(fixed.value, bool) else str(fixed.value)
+        return Link(f"{label}: {minus(str(said))}", None)
+    if fixed.rows is not None:
+        return Link(f"{label}: {words.count(len(fixed.rows), 'row')}", None)
+    link = _taken(fixed.measurement, fixed.calculation, fixed.output, ways)
+    return replace(link, words=f"{label}: {link.words}")
+
+
+def _on_the_sheet(name: str, link: Link, entry: Any, ways: Ways) -> Link:
+    """Return what a decision fixes with its place on the build sheet, unless it leads elsewhere already."""
+    if link.href is not None or entry.withdrawn is not None or name not in parameters():
+        return link
+    return ways.page(BUILDING, link.words, parameter_at(name))
+
+
+def _taken(measurement: str | None, calculation: str | None, output: str | None, ways: Ways) -> Link:
+    """Return the link to a measurement, or to a calculation with the output that is meant."""
+    if measurement is not None:
+        return ways.to(measurement)
+    link = ways.to(str(calculation))
+    result = ways.casebook.results.get(str(calculation))
+    named = [one.label for one in result.outcomes if one.name == output] if result is not None else []
+    return replace(link, words=f"{link.words}, {plain_label(named[0]) if named else output}")
 
 
 def _lookout(entry: Any, ways: Ways) -> tuple[Field, ...]:
@@ -233,6 +287,15 @@ def _reply(entry: Any, ways: Ways) -> tuple[Field, ...]:
         _plain("From", entry.name or "a reader"),
         _plain("Date", entry.date),
         Field("Thinks", tuple(_thought(ref, share, ways) for ref, share in entry.confidences.items())),
+        Field(
+            "Would compute with",
+            tuple(
+                ways.to(ref, f"{ways.to(ref).words}: {name.replace('_', ' ')} {minus(text)}")
+                for ref, changed in entry.inputs.items()
+                for name, text in changed.items()
+            ),
+        ),
+        _plain("Answer", entry.answer),
     )
 
 

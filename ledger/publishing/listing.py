@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
 from ledger.casebook.values import Casebook, Finding, Item
 from ledger.entries.models import (
@@ -22,7 +23,7 @@ from ledger.entries.models import (
 )
 from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import CALCULATORS, METHODS, Link, Ways, published, section_of
+from ledger.publishing.addresses import BUILDING, CALCULATORS, METHODS, Link, Ways, published, section_of
 from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
 from ledger.publishing.figures import minus
@@ -94,6 +95,8 @@ def sections(casebook: Casebook, ways: Ways, register: Mapping[str, Calculator])
     )
     methods = words.count(len(WAYS), "method")
     rows.append(Line(ways.page(METHODS, "Ways of measuring"), f"{methods}. From photographs and recordings."))
+    if decides(casebook):
+        rows.append(Line(ways.page(BUILDING, "Build sheet"), "Dimensions of the model, with what each comes from."))
     return tuple(rows)
 
 

@@ -5,13 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
 from ledger.casebook.scores import worth_a_page
 from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS
 from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import words
-from ledger.publishing.addresses import CALCULATORS, HOME, METHODS, READING, SCORES, page_of, section_of
+from ledger.publishing.addresses import (
+    BUILDING,
+    CALCULATORS,
+    EDITIONS,
+    HOME,
+    METHODS,
+    READING,
+    SCORES,
+    WITHDRAWALS,
+    page_of,
+    section_of,
+)
 
 
 def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str, Any]]:
@@ -27,7 +39,10 @@ def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str
         {"Sections": sections},
         {"Calculators": [CALCULATORS, *(page_of(f"calculators/{name}") for name in sorted(register))]},
         {"Ways of measuring": [METHODS, *(page_of(f"methods/{name}") for name in WAYS)]},
+        {"What if a source is not what it seems": WITHDRAWALS},
+        *([{"Build sheet": BUILDING}] if decides(casebook) else []),
         *([{"How the forecasts fared": SCORES}] if worth_a_page(casebook) else []),
+        {"Editions": EDITIONS},
         {"How to read this": READING},
     ]
 

@@ -6,18 +6,34 @@ from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
 
+from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
 from ledger.casebook.scores import worth_a_page
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Calculation
 from ledger.photo.methods import REGISTER as WAYS
-from ledger.publishing import bodies, calculating, declaring, entering, listing, measuring, scoring, words
+from ledger.publishing import (
+    bodies,
+    building,
+    calculating,
+    declaring,
+    editions,
+    entering,
+    listing,
+    marking,
+    measuring,
+    scoring,
+    words,
+)
 from ledger.publishing.addresses import (
+    BUILDING,
     CALCULATORS,
+    EDITIONS,
     HOME,
     METHODS,
     READING,
     SCORES,
+    WITHDRAWALS,
     Ways,
     page_of,
     published,
@@ -25,10 +41,14 @@ from ledger.publishing.addresses import (
 )
 from ledger.publishing.comparing import compare, interval
 from ledger.publishing.firmness import firm
+from ledger.publishing.live.section import section as live_section
 from ledger.publishing.looking import Finder
 from ledger.publishing.past import past
 from ledger.publishing.rendering import page
+from ledger.publishing.replying.section import Replying, replying
+from ledger.publishing.replying.settings import NOWHERE, Destination
 from ledger.publishing.sidebyside import side_by_side
+from ledger.publishing.tracer import Tracer
 from ledger.weighing.values import NONE
 
 ASSETS = "assets/witness"
@@ -39,14 +59,19 @@ def make(
     register: Mapping[str, Calculator],
     pictures: frozenset[str] = frozenset(),
     root: Path | None = None,
+    site: str = "",
+    replies: Destination = NOWHERE,
 ) -> dict[str, str]:
     """Return every page as Markdown by path. The same casebook gives the same text.
 
     pictures  paths of the site's own files, from its root, that bodies may show or link to
     root      the investigation's folder, where what was measured from is looked for; `picturing.reprints` gives the
               pictures that pages then show
+    site      the address the site will have, where it is known
+    replies   where readers' replies go
     """
-    made = {HOME: _home(casebook, register, pictures), READING: _reading(casebook)}
+    tracer = Tracer(casebook)
+    made = {HOME: _home(casebook, register, tracer, pictures), READING: _reading(casebook)}
     for kind, (_, plural, purpose) in words.KINDS.items():
         if kind != "investigation":
             here = section_of(FOLDERS[kind])
@@ -54,7 +79,11 @@ def make(
     finder = Finder(casebook)
     for item in (*casebook.entries.values(), *casebook.withdrawn.values()):
         if published(item):
-            made[page_of(item.ref)] = _entry(casebook, register, finder, item, pictures, root)
+            made[page_of(item.ref)] = _entry(casebook, register, finder, tracer, item, pictures, root, replies)
+    made[EDITIONS] = editions.editions_page(casebook, site)
+    made[WITHDRAWALS] = tracer.withdrawals(WITHDRAWALS)
+    if decides(casebook):
+        made[BUILDING] = building.sheet_page(casebook)
     if worth_a_page(casebook):
         made[SCORES] = page("scores", sheet=scoring.sheet(casebook))
     made[CALCULATORS] = _calculators(casebook, register)
@@ -73,7 +102,7 @@ def assets() -> dict[str, bytes]:
     return {f"{ASSETS}/{one.name}": one.read_bytes() for one in found}
 
 
-def _home(casebook: Casebook, register: Mapping[str, Calculator], pictures: frozenset[str]) -> str:
+def _home(casebook: Casebook, register: Mapping[str, Calculator], tracer: Tracer, pictures: frozenset[str]) -> str:
     ways = Ways(casebook, HOME)
     item = casebook.of_kind("investigation")[0]
     return page(
@@ -82,6 +111,8 @@ def _home(casebook: Casebook, register: Mapping[str, Calculator], pictures: froz
         about=ways.to(item.ref, "More about this investigation"),
         body=bodies.render(casebook, item.body, HOME, pictures).html,
         questions=listing.questions(casebook, ways),
+        stale=tracer.flags(ways),
+        withdrawals=ways.page(WITHDRAWALS, "What if a source is not what it seems"),
         looks=listing.looks((*casebook.findings, *casebook.twice, *bodies.findings(casebook, pictures)), ways),
         sections=listing.sections(casebook, ways, register),
         reading=ways.page(READING, "How to read this"),
@@ -121,12 +152,15 @@ def _entry(
     casebook: Casebook,
     register: Mapping[str, Calculator],
     finder: Finder,
+    tracer: Tracer,
     item: Item,
     pictures: frozenset[str],
     root: Path | None,
+    replies: Destination,
 ) -> str:
     ways = Ways(casebook, page_of(item.ref))
     sheet = entering.sheet(casebook, item, pictures)
+    replied = replying(casebook, item, ways, pictures, replies)
     weighing = casebook.weighings.get(item.ref)
     if weighing is not None and item.ref in casebook.entries:
         rivals = tuple(one.rival for one in weighing.standings if one.rival != NONE)
@@ -147,9 +181,11 @@ def _entry(
             rows=rows,
             cautions=cautions,
             reading=ways.page(READING, "How to read this"),
+            replying=replied,
         )
     if isinstance(item.entry, Calculation):
-        return _calculation(casebook, register, item, item.entry, sheet, ways)
+        return _calculation(casebook, register, item, item.entry, sheet, ways, replied)
+    measured = measuring.measuring(casebook, item, ways, root)
     return page(
         "entry",
         sheet=sheet,
@@ -159,7 +195,12 @@ def _entry(
         outcomes=entering.outcomes(item, ways),
         place=entering.place(casebook, item, ways),
         soundness=entering.soundness(casebook, item, ways),
-        measuring=measuring.measuring(casebook, item, ways, root),
+        measuring=measured,
+        marked=marking.marks(casebook, item, ways, root) if measured is None or measured.shot is None else None,
+        flag=tracer.flag(item, ways),
+        traced=tracer.stands_on(item, ways),
+        impact=tracer.impact(item, ways),
+        replying=replied,
     )
 
 
@@ -181,6 +222,7 @@ def _calculation(
     entry: Calculation,
     sheet: entering.Sheet,
     ways: Ways,
+    replied: Replying,
 ) -> str:
     calculator = register.get(entry.calculator)
     result = casebook.results.get(item.ref)
@@ -194,7 +236,9 @@ def _calculation(
         name=entry.calculator,
         refused=casebook.refused.get(item.ref, ""),
         run=calculating.run(casebook, register, result, ways) if result else None,
+        live=live_section(casebook, calculator, item, ways),
         reading=ways.page(READING, "How to read this"),
+        replying=replied,
     )
 
 
@@ -222,4 +266,5 @@ def _calculator(casebook: Casebook, calculator: Calculator) -> str:
         inputs=[declaring.declared(one) for one in calculator.inputs],
         outputs=[(one, declaring.unit(one)) for one in calculator.outputs],
         used=[ways.to(item.ref) for item in used],
+        live=live_section(casebook, calculator, used[0] if used else None, ways),
     )

@@ -1,4 +1,4 @@
-"""Photographs on pages: encoded anew without their metadata, with the marks of a measurement drawn over them."""
+"""Photographs on pages: encoded anew without their metadata, with picks and marks drawn over them."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from ledger.casebook.measuring import at_hand, file_of, source_of
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Measurement
+from ledger.entries.models import Evidence, Mark, Measurement, Source
 from ledger.errors import PhotoRefused
 from ledger.photo.methods import REGISTER
 from ledger.photo.pictures import open_picture
@@ -45,7 +45,7 @@ class Reprint:
 
 @dataclass(frozen=True)
 class Shot:
-    """A picture on a page with marks over it; the legend tells which mark is what."""
+    """A picture on a page with marks over it; the legend tells which mark is what. Without `href` it is an outline."""
 
     href: str
     width: int
@@ -65,29 +65,60 @@ def reprint(casebook: Casebook, item: Item, root: Path) -> Reprint | None:
         return None
     source = source_of(casebook, entry)
     method = REGISTER.get(entry.picked.by)
-    name = file_of(entry.picked, source)
-    if source is None or not source.publishable or source.withdrawn or name is None:
-        return None
     if method is None or method.medium != "photograph":
+        return None
+    return reprint_of(entry.source, source, file_of(entry.picked, source), root)
+
+
+def reprint_of(ref: str, source: Source | None, name: str | None, root: Path) -> Reprint | None:
+    """Return a picture of a source, or None where it may not be published, or is not here.
+
+    name  the file, which need not be the source's own; PhotoRefused for one that cannot be read
+    """
+    if source is None or not source.publishable or source.withdrawn or name is None:
         return None
     path = at_hand(root, name)
     if path is None:
         return None
     about = path.stat()
-    return _reprint(path, name, entry.source.partition("/")[2], about.st_mtime_ns, about.st_size)
+    return _reprint(path, name, ref.partition("/")[2], about.st_mtime_ns, about.st_size)
 
 
 def reprints(casebook: Casebook, root: Path) -> dict[str, bytes]:
-    """Return every picture that pages of measurements show, by path; those that cannot be read are left out."""
+    """Return every picture that pages of notes and measurements show, by path; unreadable ones are left out."""
     made = {}
-    for item in casebook.of_kind("measurement"):
-        try:
-            found = reprint(casebook, item, root)
-        except PhotoRefused:
-            continue
-        if found is not None:
-            made[found.path] = found.content
+    entries = (*casebook.entries.values(), *casebook.withdrawn.values())
+    for item in entries:
+        for find in (reprint, marked_reprint):
+            try:
+                found = find(casebook, item, root)
+            except PhotoRefused:
+                continue
+            if found is not None:
+                made[found.path] = found.content
     return made
+
+
+def marked_reprint(casebook: Casebook, item: Item, root: Path) -> Reprint | None:
+    """Return the picture of its source that a note or a measurement has marks on, as `reprint` does."""
+    entry = item.entry
+    if not isinstance(entry, Evidence | Measurement) or not any(map(drawable, entry.marks)):
+        return None
+    source = named_source(casebook, entry)
+    if source is None or source.medium == "recording":
+        return None
+    return reprint_of(entry.source, source, source.file, root)
+
+
+def named_source(casebook: Casebook, entry: Evidence | Measurement) -> Source | None:
+    """Return the source of a note or a measurement, also one that was withdrawn."""
+    item = casebook.entries.get(entry.source) or casebook.withdrawn.get(entry.source)
+    return item.entry if item is not None and isinstance(item.entry, Source) else None
+
+
+def drawable(mark: Mark) -> bool:
+    """Return whether a mark has a place on a picture."""
+    return any(place is not None for place in (mark.box, mark.polygon, mark.line, mark.point))
 
 
 def shot(found: Reprint, here: str, alt: str, points: Points, labels: Mapping[str, str]) -> Shot:
@@ -100,6 +131,53 @@ def shot(found: Reprint, here: str, alt: str, points: Points, labels: Mapping[st
     legend = tuple((f"{role}: {labels.get(role, role)}", _sample(place)) for place, role in enumerate(points))
     svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{marks}</svg>'
     return Shot(address(here, found.path), found.width, found.height, alt, Markup(svg), legend)
+
+
+def marked(found: Reprint | None, size: tuple[float, float], here: str, alt: str, marks: Sequence[Mark]) -> Shot:
+    """Return marks drawn on a picture, or on a blank outline where there is none to show; the legend has the words.
+
+    size  width and height of the whole picture [px]
+    """
+    width, height = size
+    drawn, told = [], list[tuple[float, float]]()
+    for place, mark in enumerate(marks):
+        at = [(100 * x / width, 100 * y / height) for x, y in corners(mark)]
+        top = min(at, key=lambda point: (point[1], point[0]))
+        middle = (sum(x for x, _ in at) / len(at), top[1])
+        near = sum(abs(middle[0] - x) < 25 and abs(middle[1] - y) < 4 for x, y in told)
+        told.append(middle)
+        drawn.append(_outline(place, at, closed=mark.line is None))
+        drawn.append(_label(mark.label, *middle, further=16 * near))
+    svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{"".join(drawn)}</svg>'
+    legend = tuple((mark.label, _sample(place)) for place, mark in enumerate(marks))
+    if found is None:
+        return Shot("", round(width), round(height), alt, Markup(svg), legend)
+    return Shot(address(here, found.path), found.width, found.height, alt, Markup(svg), legend)
+
+
+def corners(mark: Mark) -> list[tuple[float, float]]:
+    """Return the corners of a mark on a picture [px]: four of a box, all of a polygon, two of a line, or a point."""
+    if mark.box is not None:
+        left, top, right, bottom = mark.box
+        return [(left, top), (right, top), (right, bottom), (left, bottom)]
+    if mark.point is not None:
+        return [mark.point]
+    return list(mark.polygon or mark.line or ())
+
+
+def _outline(place: int, at: Sequence[tuple[float, float]], closed: bool) -> str:
+    """Return a mark's lines, or its ring, in hundredths of width and height, over a dark line that sets them off."""
+    parts = []
+    ends = [*at, at[0]] if closed and len(at) > 2 else at
+    for layer in ("wl-mark-under", f"wl-mark-{place % COLOURS}"):
+        if len(at) == 1:
+            x, y = at[0]
+            parts.append(f'<circle class="wl-mark {layer}" cx="{x:.2f}%" cy="{y:.2f}%" r="7"/>')
+        parts += [
+            f'<line class="wl-mark {layer}" x1="{x:.2f}%" y1="{y:.2f}%" x2="{x2:.2f}%" y2="{y2:.2f}%"/>'
+            for (x, y), (x2, y2) in pairwise(ends)
+        ]
+    return "".join(parts)
 
 
 def of_the_site(path: Path, name: str) -> bytes | None:
@@ -161,9 +239,9 @@ def _role(place: int, role: str, at: Sequence[tuple[float, float]]) -> str:
     return "".join(parts)
 
 
-def _label(text: str, x: float, y: float) -> str:
+def _label(text: str, x: float, y: float, further: int = 0) -> str:
     anchor = "start" if x < 20 else "end" if x > 80 else "middle"
-    down = 20 if y < 12 else -9
+    down = 20 + further if y < 12 else -9 - further
     return f'<text x="{x:.2f}%" y="{y:.2f}%" dy="{down}" text-anchor="{anchor}">{escape(text)}</text>'
 
 

@@ -56,7 +56,10 @@ class Told:
 
 @dataclass(frozen=True)
 class Question:
-    """A resolved question with every forecast of it. `why` says why the ledger has none, if so."""
+    """A resolved question with every forecast of it. `why` says why the ledger has none, if so.
+
+    late  replies that are dated before the answer was known and were posted after it was
+    """
 
     anchor: str
     link: Link
@@ -66,6 +69,7 @@ class Question:
     source: Link | None
     why: str
     told: tuple[Told, ...]
+    late: tuple[Link, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -169,6 +173,7 @@ def _question(one: Answered, ways: Ways) -> Question:
         reason=resolved.reason,
         source=ways.to(resolved.source) if resolved.source is not None else None,
         why=one.unforetold,
+        late=tuple(ways.to(ref) for ref in one.late),
         told=tuple(
             Told(
                 name=_by(each.forecast, ways),

@@ -176,11 +176,14 @@ def test_the_command_measures_and_says_whether_the_entry_agrees(case: Path, run:
 
 @pytest.mark.parametrize("stated", ["quantity: 20 ± 1 mm\n", ""])
 def test_the_command_writes_the_quantity_and_leaves_the_rest(case: Path, run: Run, stated: str) -> None:
-    """A wrong quantity is replaced, a missing one added; words, order and comments stay; the file can be posted."""
+    """A wrong quantity is replaced, a missing one added; words, order and comments stay; the file can be posted.
+
+    Until then the command ends with 1 where the entry says something else.
+    """
     file = case / "entries/measurements/sleeve.md"
     file.write_text(SLEEVE.replace("quantity: 17.4 ± 1.7 mm\n", stated), "utf-8")
     code, out, _ = run("measure", "sleeve", "--in", case)
-    assert code == 0
+    assert code == (1 if stated else 0)
     assert "--write" in out
     assert file.read_text("utf-8") == SLEEVE.replace("quantity: 17.4 ± 1.7 mm\n", stated)
     code, out, _ = run("measure", "sleeve", "--in", case, "--write")
@@ -192,6 +195,17 @@ def test_the_command_writes_the_quantity_and_leaves_the_rest(case: Path, run: Ru
     assert file.read_text("utf-8") == expected
     assert run("post", "--in", case)[0] == 0
     assert run("check", "--in", case)[0] == 0
+
+
+def test_posting_says_that_picks_give_something_else(case: Path, run: Run) -> None:
+    """A quantity that was changed by hand is posted, for it is a person's word, and told at once."""
+    file = case / "entries/measurements/sleeve.md"
+    file.write_text(SLEEVE.replace("17.4 ± 1.7 mm", "20 ± 1 mm"), "utf-8")
+    code, out, _ = run("post", "--in", case)
+    assert code == 0
+    assert "look at measurements/sleeve says `20 ± 1 mm`, but its picks give `17.4 ± 1.7 mm`" in out
+    file.write_text(SLEEVE, "utf-8")
+    assert "look at" not in run("post", "--in", case)[1]
 
 
 def test_the_command_tells_what_is_wrong(case: Path, run: Run) -> None:

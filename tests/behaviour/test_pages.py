@@ -37,7 +37,7 @@ def test_every_entry_and_calculator_has_a_page(made: dict[str, str]) -> None:
     """
     wanted = {page_of(ref) for ref in (*casebooks.FRONTS, *casebooks.GONE) if ref != "replies/held-back"}
     wanted |= {f"calculators/{name}.md" for name in REGISTER} | {f"methods/{one.name}.md" for one in METHODS}
-    wanted |= {"index.md", "reading.md", "calculators/index.md", "methods/index.md"}
+    wanted |= {"index.md", "reading.md", "withdrawals.md", "editions.md", "calculators/index.md", "methods/index.md"}
     wanted |= {
         f"{folder}/index.md"
         for folder in ("questions", "hypotheses", "evidence", "sources", "measurements", "calculations")
@@ -238,12 +238,12 @@ def test_an_entry_page_has_all_its_parts(made: dict[str, str]) -> None:
         "20 % to 60 %",
         "+2.1",
         "The groove is bright on both flanks",
-        "It stands on Photograph of the box on a bench, from the left",
+        "What it stands on Photograph of the box on a bench, from the left",
         "Evidence note with 3 revisions in the ledger.",
         "Also about it A reader doubts the groove",
     ):
         assert words in said
-    assert "A flat face cam with levers" in said.partition("On it stand")[2]
+    assert "A flat face cam with levers" in said.partition("What stands on it")[2]
 
 
 def test_a_withdrawn_entry_is_marked_and_listed_last(made: dict[str, str]) -> None:

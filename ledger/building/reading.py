@@ -1,0 +1,54 @@
+"""Raw values of parameters as sections take them: the one number that is built, and the draws of what it may be."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import numpy as np
+
+Draws = float | np.ndarray
+
+
+def nominal(value: Any, what: str) -> float:
+    """Return the one number of a value: the nominal of one with limits, else the number itself.
+
+    what  what it is, for the error
+
+    ValueError where it is in doubt and no nominal is known: a shape is drawn of one number.
+    """
+    if isinstance(value, dict):
+        return float(value["nominal"])
+    if np.ndim(value) == 0:
+        return float(value)
+    low, high = float(np.min(value)), float(np.max(value))
+    if low == high:
+        return low
+    raise ValueError(f"{what} is anything from {low:g} to {high:g}; a part is made to one number. Decide which.")
+
+
+def drawn(value: Any) -> Draws:
+    """Return the draws of a value, or its number where it is exact."""
+    found: Draws = value["draws"] if isinstance(value, dict) else value
+    return found
+
+
+def spread_about(value: Any) -> Draws:
+    """Return the draws of a value with limits less its nominal; 0 where it is exact."""
+    found: Draws = value["draws"] - value["nominal"]
+    return found
+
+
+def slug(text: str) -> str:
+    """Return words as a name of small letters, digits and hyphens, as file names and addresses have it."""
+    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "part"
+
+
+def round_stock(diameter: float, length: float) -> str:
+    """Return round stock for a part: a millimetre larger either way at the least, in whole millimetres."""
+    return f"round, ⌀ {np.ceil(diameter + 1.0):.0f} × {np.ceil(length + 1.0):.0f} mm"
+
+
+def flat_stock(length: float, width: float, thickness: float) -> str:
+    """Return flat stock for a part: a millimetre larger in length and width at the least, its own thickness."""
+    return f"flat, {np.ceil(length + 1.0):.0f} × {np.ceil(width + 1.0):.0f} × {thickness:.4g} mm"

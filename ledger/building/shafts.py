@@ -1,0 +1,284 @@
+"""Stations along each shaft: where every part begins and ends, what is left over, and whether mates stand opposite."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from ledger.building.contract import AS_MODEL, BillItem, Column, Made, Section, Table
+from ledger.building.meshing import Problem
+from ledger.building.reading import Draws, drawn, nominal, round_stock
+from ledger.calculators.contract import Choice, Number, Rows, Text, Truth
+from ledger.mechanics.axial_length import ADDS, EACH, axial_length
+from ledger.mechanics.model_scale import PROCESSES
+
+PLACED = ("shaft_stations", "shaft_span")
+TOUCHING = 1e-9
+LEFT, RIGHT = "left", "right"
+
+
+def compute(
+    shaft_stations: list[dict[str, Any]],
+    shaft_span: Any,
+    shafts: list[dict[str, Any]] | None,
+    shaft_axes: list[dict[str, Any]],
+    shaft_process: str,
+    gears: tuple[Any, ...] | None,
+    distance: Any,
+) -> Made:
+    """Return stations and lengths of each shaft."""
+    by_shaft: dict[str, list[dict[str, Any]]] = {}
+    for row in shaft_stations:
+        by_shaft.setdefault(row["shaft"], []).append(row)
+    stations, totals, problems = [], [], []
+    for shaft, rows in by_shaft.items():
+        lengths, row, said = _closed(shaft, rows, shaft_span)
+        problems += said
+        totals.append(row)
+        at: Draws = 0.0
+        for part, length in zip(rows, lengths, strict=True):
+            stations.append(_station(part, at, length))
+            at = at + length
+    opposite, apart = _opposite(stations)
+    ends = {row["shaft"]: row for row in shafts or []}
+    known = [row for row in totals if row["shaft"] in ends]
+    for row in known:
+        row["whole"] = drawn(ends[row["shaft"]]["left"]) + row["between"] + drawn(ends[row["shaft"]]["right"])
+    problems += apart + _faces(stations, gears)
+    problems += [
+        Problem(True, f"shaft {one}", f"It has no stations in `shaft-stations`; there are {', '.join(by_shaft)}.")
+        for one in ends
+        if one not in by_shaft
+    ]
+    axes, lost = _axes(list(by_shaft), shaft_axes, distance)
+    return Made(
+        {"shaft_stations": stations, "shafts": totals, "opposite": opposite, "shaft_axes": axes},
+        items=[_listed(row, ends[row["shaft"]], shaft_process) for row in known],
+        problems=[*problems, *lost],
+        passed={"stations": tuple(stations)},
+    )
+
+
+def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Draws], dict[str, Any], list[Problem]]:
+    """Return the lengths of a shaft's parts, its row, and problems; one part may take what the span leaves."""
+    closing = [row["part"] for row in rows if row["closes"]]
+    if len(closing) > 1:
+        raise ValueError(f"Shaft {shaft}: {', '.join(closing)} close it; one part can.")
+    if closing and span is None:
+        raise ValueError(f"Shaft {shaft}: {closing[0]} takes what the span leaves, and `shaft-span` is undecided.")
+    chain = [
+        {"part": str(place), "quantity": 1, "length": row["length"], "direction": ADDS, "varies": EACH}
+        for place, row in enumerate(rows)
+        if not row["closes"]
+    ]
+    nothing: dict[str, Any] = {"length": 0.0, "bounds": {"least": 0.0, "greatest": 0.0}}
+    found: dict[str, Any] = axial_length(chain) if chain else nothing
+    total = found["length"]
+    left: Any = "–" if span is None else drawn(span) - total
+    lengths = [left if row["closes"] else drawn(row["length"]) for row in rows]
+    bounds = found["bounds"]
+    row = {
+        "shaft": shaft,
+        "parts": total,
+        "least": bounds["least"],
+        "greatest": bounds["greatest"],
+        "between": total if span is None else drawn(span),
+        "left": left,
+        "closed_by": closing[0] if closing else "",
+        "whole": "ends undecided",
+    }
+    short = span is not None and float(np.mean(np.less(left, -TOUCHING)))
+    problems = []
+    if short:
+        said = (
+            f"Its parts are {np.mean(total):.4g} mm long, the span {np.mean(drawn(span)):.4g} mm: too long in "
+            f"{100 * short:.3g} % of the draws. Shorten a part, or widen the span."
+        )
+        problems.append(Problem(short > 0.5, f"shaft {shaft}", said))
+    return lengths, row, problems
+
+
+def _station(part: dict[str, Any], at: Draws, length: Draws) -> dict[str, Any]:
+    thick = nominal(part["diameter"], f"The diameter at {part['part']}")
+    return {
+        "shaft": part["shaft"],
+        "part": part["part"],
+        "nominal": float(np.mean(length)) if part["closes"] else nominal(part["length"], "The length"),
+        "begins": at,
+        "ends": at + length,
+        "length": length,
+        "diameter": thick or "–",
+    }
+
+
+def _opposite(stations: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[Problem]]:
+    """Return parts of one name on several shafts, with how far their middles are apart, and problems."""
+    named: dict[str, list[dict[str, Any]]] = {}
+    for one in stations:
+        named.setdefault(one["part"], []).append(one)
+    rows, problems = [], []
+    for part, ones in named.items():
+        shafts = [one["shaft"] for one in ones]
+        if len(set(shafts)) < 2 or len(set(shafts)) < len(shafts):
+            continue
+        first = ones[0]
+        for other in ones[1:]:
+            shift = (other["begins"] + other["ends"] - first["begins"] - first["ends"]) / 2.0
+            together = np.minimum(first["ends"], other["ends"]) - np.maximum(first["begins"], other["begins"])
+            rows.append({"part": part, "shafts": f"{first['shaft']}, {other['shaft']}", "aside": shift,
+                         "overlap": together})  # fmt: skip
+            if np.mean(together) <= 0:
+                said = f"On {first['shaft']} and {other['shaft']} it does not stand opposite itself at all."
+                problems.append(Problem(True, f"station {part}", said))
+    return rows, problems
+
+
+def _faces(stations: list[dict[str, Any]], gears: tuple[Any, ...] | None) -> list[Problem]:
+    """Return a problem for each station named after a gear that is shorter than the gear's face."""
+    faces = {one.gear: one.face for one in gears or () if one.face}
+    problems = []
+    for one in stations:
+        face = faces.get(one["part"])
+        if face is not None and face > one["nominal"] + TOUCHING:
+            said = f"The face is {face:g} mm, its station on {one['shaft']} {one['nominal']:.4g} mm long."
+            problems.append(Problem(True, f"station {one['part']}", f"{said} Give it that length, or narrow the face."))
+    return problems
+
+
+def _axes(names: list[str], rows: list[dict[str, Any]], distance: Any) -> tuple[list[dict[str, Any]], list[Problem]]:
+    """Return where the axes stand: the first at the origin, the second along x, others by their distances to both."""
+    if len(names) < 2 or distance is None:
+        return [], []
+    apart, problems = drawn(distance), []
+    found: list[dict[str, Any]] = [{"axis": names[0], "x": 0.0, "y": 0.0}, {"axis": names[1], "x": apart, "y": 0.0}]
+    for row in rows:
+        first, second = drawn(row["from_first"]), drawn(row["from_second"])
+        along = (apart**2 + first**2 - second**2) / (2.0 * apart)
+        height = first**2 - along**2
+        if np.min(height) < 0:
+            said = f"Its distances do not reach: {names[0]} and {names[1]} are {np.mean(apart):g} mm apart."
+            problems.append(Problem(True, f"axis {row['axis']}", said))
+            continue
+        aside = np.sqrt(height) * (1.0 if row["side"] == LEFT else -1.0)
+        found.append({"axis": row["axis"], "x": along, "y": aside})
+    return found, problems
+
+
+def _listed(row: dict[str, Any], end: dict[str, Any], process: str) -> BillItem:
+    thick, whole = nominal(end["stock"], "The stock of a shaft"), float(np.max(row["whole"]))
+    bought = process if end["material"] else ""
+    note = "turn to the diameters of its stations"
+    return BillItem(f"shaft, {row['shaft']}", 1, end["material"], bought, round_stock(thick - 1.0, whole), note=note,
+                    of=(*PLACED, "shafts"))  # fmt: skip
+
+
+def _length(name: str, label: str, default: str | None = None) -> Number:
+    return Number(name, label, "mm", 0.0, 10_000.0, default=default, limits=True)
+
+
+SHAFTS = Section(
+    name="shafts",
+    title="Shafts",
+    purpose="Where every part begins and ends along its shaft, measured from the left bearing shoulder.",
+    parameters=(
+        Rows(
+            "shaft_stations",
+            "Parts along each shaft, in order from the left bearing shoulder",
+            (
+                Text("shaft", "Shaft"),
+                Text("part", "Part"),
+                _length("length", "Length along the shaft", "0 mm"),
+                _length("diameter", "Diameter of the shaft there (0: not stated)", "0 mm"),
+                Truth("closes", "It takes what the span leaves", default=False),
+            ),
+        ),
+        _length("shaft_span", "Span between the bearing shoulders"),
+        Rows(
+            "shafts",
+            "Stock of each shaft, and what stands out beyond its bearing shoulders",
+            (
+                Text("shaft", "Shaft"),
+                Number("stock", "Diameter of the stock", "mm", 0.1, 5000.0, limits=True),
+                _length("left", "Beyond the left bearing shoulder"),
+                _length("right", "Beyond the right bearing shoulder"),
+                Text("material", "What it is made of", default="steel"),
+            ),
+        ),
+        Rows(
+            "shaft_axes",
+            "Axes besides those of the first two shafts, by their distances from both",
+            (
+                Text("axis", "Axis"),
+                _length("from_first", "From the first shaft"),
+                _length("from_second", "From the second shaft"),
+                Choice("side", "Side of the line from the first to the second", (LEFT, RIGHT), default=LEFT),
+            ),
+            optional=True,
+        ),
+        Choice("shaft_process", "How the shafts are made", (AS_MODEL, *PROCESSES), default=AS_MODEL),
+    ),
+    wanted=("shaft_span", "shafts"),
+    uses=("gears", "distance"),
+    tables=(
+        Table(
+            "shaft_stations",
+            "Stations",
+            (
+                Column("shaft", "Shaft"),
+                Column("part", "Part"),
+                Column("begins", "Begins at", "mm", PLACED),
+                Column("ends", "Ends at", "mm", PLACED),
+                Column("length", "Length", "mm", PLACED),
+                Column("diameter", "Diameter", "mm", ("shaft_stations",)),
+            ),
+            keys=2,
+            split="shaft",
+        ),
+        Table(
+            "shafts",
+            "Lengths",
+            (
+                Column("shaft", "Shaft"),
+                Column("parts", "Stated parts together", "mm", ("shaft_stations",)),
+                Column("least", "Least, worst case", "mm", ("shaft_stations",)),
+                Column("greatest", "Greatest, worst case", "mm", ("shaft_stations",)),
+                Column("between", "Between the shoulders", "mm", PLACED),
+                Column("left", "Left by the span", "mm", PLACED),
+                Column("closed_by", "Taken by", of=("shaft_stations",)),
+                Column("whole", "Whole length", "mm", (*PLACED, "shafts")),
+            ),
+        ),
+        Table(
+            "opposite",
+            "Parts that stand opposite each other",
+            (
+                Column("part", "Part"),
+                Column("shafts", "On"),
+                Column("aside", "Middles apart", "mm", PLACED),
+                Column("overlap", "Common length", "mm", PLACED),
+            ),
+            keys=2,
+        ),
+        Table(
+            "shaft_axes",
+            "Axes, for boring the casing",
+            (
+                Column("axis", "Axis"),
+                Column("x", "x", "mm", ("centre_distance", "shaft_axes")),
+                Column("y", "y", "mm", ("centre_distance", "shaft_axes")),
+            ),
+        ),
+    ),
+    compute=compute,
+    formula=(
+        "A station begins where the one before it ends. Worst cases are sums of limits. An axis at distances *p* and "
+        "*q* from two that are *a* apart stands at *x* = (*a*² + *p*² − *q*²)/(2*a*), *y* = ±√(*p*² − *x*²)."
+    ),
+    sources=("Stacks of lengths: Budynas and Nisbett, Shigley's Mechanical Engineering Design, ch. 1.",),
+    assumptions=(
+        "Stations of one name on several shafts belong opposite each other, and one named after a gear carries it.",
+        "Each part deviates by itself within its limits.",
+    ),
+    cautions=(),
+)

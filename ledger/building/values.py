@@ -1,0 +1,137 @@
+"""The build sheet as frozen values: what pages, files and the command show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledger.building.contract import Column, Section, Sketch
+from ledger.building.deciding import Share
+from ledger.building.meshing import Problem
+from ledger.calculators.results import Bound
+from ledger.quantities.summary import Summary
+
+TAKEN, STANDS, FREE, DEFAULT = "taken from", "stands on", "chosen freely", "usual, not decided"
+PARTLY = "chosen freely in part"
+Cell = Summary | str
+
+
+@dataclass(frozen=True)
+class Grid:
+    """One table of the sheet; cells by column, numbers as summaries in the column's unit.
+
+    name      as a file; `title` as a heading
+    keys      how many of the first columns say what a row is about
+    """
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    keys: int = 1
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A parameter as it stands on the sheet; `shares` are those of the decisions that fix it, none if it is usual."""
+
+    name: str
+    section: str
+    bound: Bound
+    shares: tuple[Share, ...] = ()
+
+    @property
+    def how(self) -> str:
+        """Return how it came about: taken from or standing on grounds, chosen freely, or usual."""
+        if not self.shares:
+            return DEFAULT
+        if not all(one.grounds for one in self.shares):
+            return PARTLY if any(one.grounds for one in self.shares) else FREE
+        return TAKEN if self.bound.ref is not None else STANDS
+
+    @property
+    def decisions(self) -> tuple[str, ...]:
+        """Return the refs of the decisions that fix it."""
+        return tuple(dict.fromkeys(one.decision for one in self.shares))
+
+    @property
+    def grounds(self) -> tuple[str, ...]:
+        """Return the refs of what it is taken from or stands on."""
+        return tuple(dict.fromkeys(ref for one in self.shares for ref in one.grounds))
+
+
+@dataclass(frozen=True)
+class Undecided:
+    """A parameter that no decision fixes.
+
+    needed    whether its section cannot be computed without it; else nothing can be made without it
+    questions, lookouts  refs of what may help to decide it
+    """
+
+    name: str
+    label: str
+    section: str
+    needed: bool
+    questions: tuple[str, ...]
+    lookouts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Open:
+    """A hypothesis of an open question that decisions rest on, and how confident the ledger is of it."""
+
+    hypothesis: str
+    question: str
+    confidence: float
+    leads: bool
+    decisions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One section as it stands, with the decisions that it stands on. `refused` says why it could not be computed."""
+
+    section: Section
+    decisions: tuple[str, ...]
+    parameters: tuple[Settled, ...]
+    tables: tuple[Grid, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    undecided: tuple[Undecided, ...] = ()
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The whole sheet. Without chapters nothing is decided yet.
+
+    conflicts  parameters that are unknown or fixed twice, in words: decisions that were posted before they could be
+    """
+
+    title: str
+    chapters: tuple[Chapter, ...]
+    sketches: tuple[Sketch, ...]
+    opens: tuple[Open, ...]
+    cautions: tuple[str, ...]
+    conflicts: tuple[str, ...] = ()
+
+    @property
+    def parameters(self) -> Mapping[str, Settled]:
+        """Return every parameter on the sheet by name."""
+        return {one.name: one for chapter in self.chapters for one in chapter.parameters}
+
+    @property
+    def undecided(self) -> tuple[Undecided, ...]:
+        """Return all that is undecided, what stops a section first."""
+        found = [one for chapter in self.chapters for one in chapter.undecided]
+        return tuple(sorted(found, key=lambda one: not one.needed))
+
+    @property
+    def wrong(self) -> tuple[tuple[str, Problem], ...]:
+        """Return with its section everything in the way of building: what is refused, and serious problems."""
+        found = [
+            (chapter.section.name, Problem(True, chapter.section.title, chapter.refused))
+            for chapter in self.chapters
+            if chapter.refused
+        ]
+        found += [(one.section.name, problem) for one in self.chapters for problem in one.problems if problem.serious]
+        return tuple(found)

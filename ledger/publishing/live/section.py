@@ -1,0 +1,110 @@
+"""The section of a page where a reader tries other numbers, and the scripts it loads when it is opened."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any
+
+from ledger.calculators.contract import Calculator
+from ledger.casebook.values import Casebook, Item
+from ledger.entries.models import Calculation
+from ledger.publishing.addresses import Link, Ways, address, page_of
+from ledger.publishing.live import bundling
+from ledger.publishing.live.declaring import declaration
+from ledger.publishing.live.engine import ASSETS, as_script, engine, licence
+from ledger.publishing.live.filling import Filling, filling, limits
+
+FOLDER = "assets/witness/live"
+SCRIPTS = ("state", "worker-client", "elements", "fields", "results", "section")
+VERSION = 1
+
+
+@dataclass(frozen=True)
+class Section:
+    """What the template needs: the loader's address, what stands in the fields as JSON, and whose numbers those are."""
+
+    loader: str
+    data: str
+    example: Link | None
+
+
+def section(casebook: Casebook, calculator: Calculator | None, item: Item | None, ways: Ways) -> Section | None:
+    """Return the section of a calculation's page, or with an example on a calculator's page; None for neither.
+
+    item  the calculation that fills the form in
+    """
+    if calculator is None or not carried(calculator):
+        return None
+    made, criteria = Filling(), list[dict[str, Any]]()
+    if item is not None and isinstance(item.entry, Calculation):
+        made = filling(casebook, calculator, item.entry, casebook.results.get(item.ref))
+        criteria = limits(calculator, item.entry.criteria, made)
+    own = item is not None and ways.here == page_of(item.ref)
+    taken = {path: _link(ways.to(root.partition("#")[0])) for path, root in made.roots.items()}
+    data: dict[str, Any] = {
+        "version": VERSION,
+        "calculator": calculator.name,
+        "page": ways.here.removesuffix(".md"),
+        "scripts": [
+            address(ways.here, f"{FOLDER}/{name}.js") for name in ("engine", f"calculators/{calculator.name}", "live")
+        ],
+        "style": address(ways.here, f"{FOLDER}/live.css"),
+        "inputs": made.inputs,
+        "roots": made.roots,
+        "taken": taken,
+        "units": made.units,
+        "criteria": criteria,
+    }
+    example = ways.to(item.ref) if item is not None and not own else None
+    return Section(
+        address(ways.here, f"{FOLDER}/open.js"), json.dumps(data, ensure_ascii=False, separators=(",", ":")), example
+    )
+
+
+def _link(link: Link) -> dict[str, str | None]:
+    return {"words": link.words, "href": link.href}
+
+
+def carried(calculator: Calculator) -> bool:
+    """Return whether a calculator can be computed in the browser: all it imports is there or has a stand-in."""
+    try:
+        bundling.own(calculator)
+    except bundling.CannotCarry:
+        return False
+    return True
+
+
+def assets(register: Mapping[str, Calculator]) -> dict[str, bytes]:
+    """Return by path the scripts (engine, calculators, form, loader), the style and the licence."""
+    made = {
+        f"{FOLDER}/engine.js": engine(),
+        f"{FOLDER}/live.js": form_script(),
+        f"{FOLDER}/open.js": (ASSETS / "open.js").read_bytes(),
+        f"{FOLDER}/live.css": (ASSETS / "live.css").read_bytes(),
+        f"{FOLDER}/brython-licence.txt": licence(),
+    }
+    for name, calculator in sorted(register.items()):
+        if carried(calculator):
+            made[f"{FOLDER}/calculators/{name}.js"] = calculator_script(calculator)
+    return made
+
+
+def calculator_script(calculator: Calculator) -> bytes:
+    """Return one calculator's modules and declaration as a script."""
+    held = {
+        "module": bundling.declared_in(calculator),
+        "modules": bundling.packed(bundling.own(calculator)),
+        "declaration": declaration(calculator),
+    }
+    shelf = "((globalThis.witnessLive ||= {}).calculators ||= {})"
+    return f"{shelf}[{as_script(calculator.name)}] = {as_script(held)};\n".encode()
+
+
+def form_script() -> bytes:
+    """Return the form's scripts, one idea a file, as one script: a page opened by double click may load no modules."""
+    folder = files("ledger.publishing.live") / "assets"
+    parts = [(folder / f"{name}.js").read_text(encoding="utf-8").strip() for name in SCRIPTS]
+    return ('(() => {\n"use strict"\n' + "\n\n".join(parts) + "\n})()\n").encode()

@@ -1,0 +1,168 @@
+"""The page of the build sheet: on the site and in a browser, narrow and wide, by day and by night."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+import pytest
+
+from ledger import press
+from tests import casebooks, sites
+from tests.sheets import LATCH, PAIR, decision, opened
+
+FIXES = (
+    PAIR
+    + """
+  gear-blanks:
+    - {gear: first, face: 15 mm, driver_bore: 12 mm, driven_bore: 14 mm}
+"""
+    + LATCH.replace("\n  scale: 2\n  process: printed from resin", "").rstrip("\n")
+    + '\n  more-parts:\n    - {part: "<b>guard</b> | `x`", made_by: bought}\n'
+)
+
+
+FILES = {
+    "decisions/model": decision(FIXES, grounds="hypotheses/drum measurements/hub-width", title="How it is built"),
+    "decisions/play": decision(
+        "\n  gear-backlash: {value: 0.06..0.10 mm, grounds: [measurements/hub-width]}\n", title="How much play it has"
+    ),
+}
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("investigation")
+    return press.build(sites.investigation(folder), opened(folder, FILES))
+
+
+@pytest.fixture(scope="module")
+def page(site: Path) -> sites.Page:
+    return sites.Page((site / "build-sheet.html").read_text("utf-8"))
+
+
+def test_without_decisions_that_fix_anything_there_is_no_page(tmp_path: Path) -> None:
+    """Nor a line in the navigation."""
+    site = sites.build(tmp_path, casebooks.casebook())
+    assert not (site / "build-sheet.html").exists()
+    assert "build-sheet" not in (site / "index.html").read_text("utf-8")
+
+
+def test_it_is_found_from_the_front_page_and_the_navigation(site: Path) -> None:
+    """In the list of what is in the ledger, and in the menu."""
+    home = sites.Page((site / "index.html").read_text("utf-8"))
+    assert [one[2] for one in home.addresses].count("build-sheet.html") >= 2
+    assert "Dimensions of the model" in home.text
+
+
+def test_cautions_come_first(page: sites.Page) -> None:
+    """Guards, pinch points, stored energy and model use stand above every number."""
+    top = page.text[: page.text.index("Still undecided", page.text.index("Each number leads"))]
+    for word in ("guard each mesh", "pinch", "spring", "for a model and for understanding"):
+        assert word in top
+    assert "28.5" not in top
+
+
+def test_every_address_on_it_leads_somewhere(site: Path, page: sites.Page) -> None:
+    """Links within the page, to entries, and to the files to take away."""
+    for tag, _, address, _ in page.addresses:
+        parts = urlsplit(address)
+        if tag == "a" and not parts.scheme:
+            if parts.path and not parts.path.startswith("/"):
+                assert (site / unquote(parts.path)).exists(), address
+            if parts.fragment and not parts.path:
+                assert parts.fragment in page.ids, address
+
+
+def test_a_number_leads_to_its_decision_and_that_to_its_grounds(site: Path, page: sites.Page) -> None:
+    """A tip diameter to the line that names its decisions, a distance to its one; from there to the measurement."""
+    html = (site / "build-sheet.html").read_text("utf-8")
+    assert '<a class="wl-quiet" href="decisions/model.html">54</a>' in html
+    assert '<a class="wl-quiet" href="#gear-wheels-from-' in html
+    lines = [part for part in html.split("<li ") if part.startswith('id="gear-wheels-from-')]
+    line = next(part for part in lines if "Tip diameter" in part)
+    assert 'href="#p-gear-module"' in line
+    assert 'href="decisions/model.html"' in line
+    assert 'href="decisions/play.html"' in line
+    made = sites.Page((site / "decisions" / "model.html").read_text("utf-8"))
+    assert any("measurements/hub-width.html" in one[2] for one in made.addresses)
+    assert any(one[2] == "../build-sheet.html#p-gear-module" for one in made.addresses)
+
+
+def test_what_was_chosen_freely_is_marked(page: sites.Page) -> None:
+    """And what stands on a measurement says which."""
+    assert "chosen freely" in page.text
+    assert "on Width of the hub: 62 ± 3 mm" in page.text
+
+
+def test_its_files_lie_beside_it(site: Path) -> None:
+    """Tables, and drawings as DXF and SVG."""
+    names = {path.name for path in (site / "build-sheet").iterdir()}
+    assert names >= {
+        "gear-wheels.csv",
+        "gear-first-driving.dxf",
+        "gear-first-driving.svg",
+        "drum.dxf",
+        "parameters.csv",
+    }
+
+
+def test_words_of_a_decision_are_words_on_the_page(site: Path) -> None:
+    """Tags and signs of Markdown do nothing."""
+    html = (site / "build-sheet.html").read_text("utf-8")
+    assert "<b>guard</b>" not in html
+    assert "&lt;b&gt;guard&lt;/b&gt;" in html
+
+
+def test_a_drawing_has_words_beside_it(site: Path) -> None:
+    """A title and a description, which a reader hears."""
+    html = (site / "build-sheet.html").read_text("utf-8")
+    assert "Outline of a wheel of 19 teeth, module 1.5 mm" in html
+    assert html.count('class="wl-drawing"') == html.count("-drawn ") == 3
+
+
+def test_the_same_ledger_gives_the_same_page(site: Path, tmp_path: Path) -> None:
+    """Posted and built again elsewhere."""
+    again = press.build(sites.investigation(tmp_path), opened(tmp_path, FILES))
+    assert (again / "build-sheet.html").read_bytes() == (site / "build-sheet.html").read_bytes()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1600])
+def test_it_reads_at_any_width_and_light(site: Path, chromium: Any, width: int, scheme: str) -> None:
+    """Nothing runs off the page; tables are cards where it is narrow; drawings have the colour of the text."""
+    opened_page = chromium.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme).new_page()
+    complaints: list[str] = []
+    opened_page.on("console", lambda said: complaints.append(said.text))
+    opened_page.on("pageerror", lambda error: complaints.append(str(error)))
+    opened_page.goto((site / "build-sheet.html").as_uri())
+    opened_page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    assert opened_page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    cards = opened_page.evaluate("getComputedStyle(document.querySelector('table.wl-cards tbody tr')).display")
+    assert cards == ("block" if width == 360 else "table-row")
+    colours = opened_page.evaluate(
+        """() => [getComputedStyle(document.querySelector('.wl-drawing g')).stroke,
+                  getComputedStyle(document.querySelector('.wl')).color]"""
+    )
+    assert colours[0] == colours[1]
+    assert complaints == []
+    opened_page.context.close()
+
+
+def test_a_number_can_be_followed(site: Path, chromium: Any) -> None:
+    """A click on a number goes to what it comes from, and from there to the decision and the measurement."""
+    opened_page = chromium.new_context(viewport={"width": 1600, "height": 900}).new_page()
+    opened_page.goto((site / "build-sheet.html").as_uri())
+    opened_page.locator("a.wl-quiet", has_text="0.08").first.click()
+    assert "#gear-pairs-from-" in opened_page.url
+    target = opened_page.locator(f"id={opened_page.url.partition('#')[2]}")
+    target.get_by_role("link", name="How much play it has").click()
+    assert opened_page.url.endswith("decisions/play.html")
+    opened_page.get_by_role("link", name="Width of the hub").first.click()
+    assert opened_page.url.endswith("measurements/hub-width.html")
+    opened_page.go_back()
+    opened_page.go_back()
+    opened_page.locator("a.wl-quiet", has_text="54").first.click()
+    assert opened_page.url.endswith("decisions/model.html")
+    opened_page.context.close()

@@ -1,0 +1,241 @@
+"""The form where a reader tries other numbers: by keyboard, narrow, from files, with a link that carries them."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from ledger.calculators.register import REGISTER
+from ledger.publishing.figures import plain_label
+from ledger.publishing.live import bundling, policy
+from ledger.publishing.live.section import carried
+from tests import live_pages
+from tests.examples import EXAMPLES
+
+DONE = "() => /draws\\.|doubt here|weighed inside/.test(document.querySelector('.wl-live-said').textContent)"
+SPLINE = {
+    "inputs": EXAMPLES["spline"] | {"count": "24"},
+    "criteria": [{"output": "capacity", "label": "Torque", "limit": "at least 5000 N·m", "at_least": "5000 N·m"}],
+    "taken": {"major": {"words": "the photograph", "href": "#there"}},
+    "roots": {"major": "measurements/major"},
+}
+Opener = Callable[..., Any]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the pages stand."""
+    return tmp_path_factory.mktemp("numbers")
+
+
+@pytest.fixture
+def opened(chromium: Any, folder: Path) -> Iterator[Opener]:
+    """Open a calculator's page, narrow, by day; what it asked of other places must be nothing."""
+    contexts, asked = [], []
+
+    def open_page(name: str = "spline", data: Any = None, fragment: str = "", done: bool = True) -> Any:
+        context = chromium.new_context(viewport={"width": 360, "height": 780})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("request", lambda request: asked.append(request.url))
+        page.goto(live_pages.lay_out(folder, REGISTER[name], SPLINE if data is None else data).as_uri() + fragment)
+        if done:
+            page.wait_for_function(DONE, timeout=60_000)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert [one for one in asked if not one.startswith(("file:", "blob:"))] == []
+
+
+def results(page: Any) -> dict[str, tuple[str, str]]:
+    """What comes out: text at the middles and of the draws, by label."""
+    rows = page.locator(".wl-live-results tbody tr").all()
+    found = ([one.inner_text() for one in row.locator("th, td").all()] for row in rows)
+    return {cells[0]: (cells[1], cells[2]) for cells in found if len(cells) == 3}
+
+
+def field_of(page: Any, calculator: str, name: str) -> Any:
+    """The field of an input, found by its label as it is shown."""
+    declared = REGISTER[calculator].input(name)
+    assert declared is not None
+    return page.get_by_label(plain_label(declared.label), exact=False).first
+
+
+def settled(page: Any) -> None:
+    """Wait until a change has been computed."""
+    page.wait_for_timeout(400)
+    page.wait_for_function(DONE, timeout=60_000)
+
+
+def carrying(value: Any) -> str:
+    """A fragment that carries something."""
+    return "#numbers=" + base64.urlsafe_b64encode(json.dumps(value).encode()).decode().rstrip("=")
+
+
+def test_numbers_ranges_and_criteria_are_shown(opened: Opener) -> None:
+    """Each output has its number with unit, its range in some hundred draws, each criterion whether it is kept."""
+    page = opened()
+    found = results(page)
+    assert found["Torque: at least 5000 N·m"][0] == "kept"
+    assert found["Torque: at least 5000 N·m"][1].endswith(("draws", "draw"))
+    capacity = found[REGISTER["spline"].output("capacity").label]
+    assert capacity[0].endswith("N·m")
+    assert "±" in capacity[1] or "…" in capacity[1]
+    assert "200 draws" in page.inner_text(".wl-live-said")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+def test_a_reader_changes_a_number_by_keyboard(opened: Opener) -> None:
+    """Tabbing to a field, typing another number and nothing else gives another result; what it was taken from goes."""
+    page = opened()
+    before = results(page)
+    field = field_of(page, "spline", "major")
+    assert page.locator("a", has_text="the photograph").count() == 1
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if field.evaluate("one => one === document.activeElement"):
+            break
+    assert field.evaluate("one => one === document.activeElement")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("80 ± 0.1")
+    settled(page)
+    assert results(page) != before
+    assert page.locator("a", has_text="the photograph").count() == 0
+
+
+def test_problems_stand_beside_their_fields(opened: Opener) -> None:
+    """A text that cannot be read is told at its field, a refusal of the calculator above; never a traceback."""
+    page = opened()
+    field = field_of(page, "spline", "major")
+    for written, told in (("wide", "expected a quantity"), ("74 kg", "mm"), ("-3 mm", "permitted"), ("", "missing")):
+        field.fill(written)
+        page.wait_for_function("told => [...document.querySelectorAll('.wl-live-field .wl-live-fault')]"
+                               ".some(one => !one.hidden && one.textContent.includes(told))", arg=told)  # fmt: skip
+        assert field.get_attribute("aria-invalid") == "true"
+    field.fill("60 mm")
+    page.wait_for_function("() => !document.querySelector('p.wl-live-fault').hidden")
+    said = page.inner_text("p.wl-live-fault")
+    assert said
+    assert "Traceback" not in said
+    field.fill("74 mm")
+    settled(page)
+    assert page.locator("p.wl-live-fault").first.is_hidden()
+    assert field.get_attribute("aria-invalid") is None
+
+
+def test_a_link_carries_the_numbers_and_back_leads_home(opened: Opener) -> None:
+    """Whoever opens the copied address sees the same inputs and results; one button leads to the ledger's own."""
+    page = opened()
+    own = results(page)
+    field_of(page, "spline", "major").fill("80 ± 0.1 mm")
+    settled(page)
+    page.get_by_role("button", name="Copy a link").click()
+    fragment = page.evaluate("location.hash")
+    state = page.evaluate("witnessLive.state()")
+    other = opened(fragment=fragment)
+    assert other.evaluate("witnessLive.state()") == state
+    assert set(state) == {"version", "calculator", "page", "inputs"}
+    assert results(other) == results(page) != own
+    other.get_by_role("button", name="Back to the ledger").click()
+    settled(other)
+    assert results(other) == own
+    assert other.evaluate("location.hash") == ""
+
+
+@pytest.mark.parametrize(
+    "fragment",
+    [
+        "#numbers=%%%",
+        "#numbers=AAAA",
+        carrying([9, "spline", {}]),
+        carrying([1, "dog-teeth", {}]),
+        carrying([1, "spline", {"no": "1"}]),
+        carrying([1, "spline", {"major": 4}]),
+        carrying([1, "spline", {"major": "7" * 5000}]),
+        carrying([1, "spline", []]),
+    ],
+)
+def test_an_address_that_cannot_be_read_is_said_to_be_so(opened: Opener, fragment: str) -> None:
+    """Cut off, of another version or calculator, with unknown inputs or other kinds: the ledger's own are shown."""
+    page = opened(fragment=fragment)
+    assert page.evaluate("witnessLive.state().inputs.major") == SPLINE["inputs"]["major"]
+
+
+def test_nothing_in_an_address_is_run(opened: Opener) -> None:
+    """Markup in an input stays text, in the field and in what is said of it."""
+    hostile = "<img src=x onerror='window.ran = 1'><script>window.ran = 1</script>"
+    page = opened(fragment=carrying([1, "spline", {**SPLINE["inputs"], "major": hostile}]), done=False)
+    page.wait_for_selector("[aria-invalid]")
+    assert field_of(page, "spline", "major").input_value() == hostile
+    assert page.evaluate("window.ran") is None
+    assert page.locator(".wl-live img").count() == 0
+
+
+def test_tables_grow_and_shrink(opened: Opener) -> None:
+    """A row is added with a button and takes the focus; it is computed once filled in, and can be removed again."""
+    data = {"inputs": EXAMPLES["bearing-life"] | {"duty": [dict(row) for row in EXAMPLES["bearing-life"]["duty"]]}}
+    page = opened("bearing-life", data)
+    before = results(page)
+    page.get_by_role("button", name="Add a row").click()
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')").endswith("row 3")
+    page.wait_for_selector("[aria-invalid]")
+    duty = {column.name: column.label for column in REGISTER["bearing-life"].input("duty").columns}  # type: ignore[union-attr]
+    for column, written in (("radial", "20 kN"), ("speed", "1000 1/min"), ("share", "0.5")):
+        page.get_by_label(f"{plain_label(duty[column])}, row 3", exact=True).fill(written)
+    settled(page)
+    assert results(page) != before
+    page.get_by_role("button", name="Remove row 3").click()
+    settled(page)
+    assert results(page) == before
+
+
+def test_a_long_computation_can_be_stopped(opened: Opener) -> None:
+    """Stop ends what is going on at once; the next change begins anew."""
+    page = opened("shift-gap", {"inputs": EXAMPLES["shift-gap"]}, done=False)
+    stop = page.get_by_role("button", name="Stop")
+    stop.wait_for()
+    page.wait_for_timeout(300)
+    stop.click()
+    page.wait_for_function("() => document.querySelector('.wl-live-said').textContent === 'Stopped.'")
+    field_of(page, "shift-gap", "mass").fill("heavy")
+    page.wait_for_selector("[aria-invalid]", timeout=60_000)
+
+
+def test_every_calculator_can_be_carried_to_the_browser() -> None:
+    """No calculator of the register needs what the browser has not."""
+    assert [name for name, one in REGISTER.items() if not carried(one)] == []
+
+
+def test_what_the_browser_has_not_is_refused() -> None:
+    """A module that imports one without a stand-in cannot be carried."""
+    with pytest.raises(bundling.CannotCarry, match="zlib"):
+        bundling.needed("zlib")
+
+
+def test_bundles_are_the_same_each_time() -> None:
+    """The same sources give the same scripts."""
+    one = REGISTER["tooth-root"]
+    packed = bundling.packed(bundling.own(one))
+    bundling._module.cache_clear()
+    assert bundling.packed(bundling.own(one)) == packed
+    assert list(bundling.own(one)) == sorted(bundling.own(one))
+
+
+def test_only_pages_with_live_numbers_may_evaluate() -> None:
+    """A page has its own scripts' digests; evaluation and a worker made of text only where there is a live section."""
+    plain = "<html><head><title>x</title></head><body><script>one()</script></body></html>"
+    live = plain.replace("<script>", '<div class="wl-live"></div><script>')
+    for html, may in ((plain, False), (live, True)):
+        guarded = policy.guarded(html)
+        head = guarded[guarded.index("<head>") : guarded.index("<title>")]
+        assert "default-src 'none'" in head
+        assert ("'unsafe-eval'" in head) == ("blob:" in head) == may
+        assert f"'sha256-{policy.digest('one()')}'" in head
+        assert "'unsafe-inline'" not in head.partition("script-src")[2].partition(";")[0]

@@ -1,0 +1,346 @@
+"""What holds of every section of the build sheet, whatever is decided."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from ledger.building.contract import entry_name
+from ledger.building.files import sheet_files
+from ledger.building.register import SECTIONS, parameters
+from ledger.building.sheet import build_sheet
+from ledger.building.values import Grid, Sheet
+from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
+from ledger.handing.as_csv import safe
+from tests.sheets import decision, opened
+
+# These gather what the sections above made, and say row by row what each comes from or stand beside it.
+GATHERED = ("least_features", "other_processes", "full_size", "parts")
+# A model in which every section is in use, as lines by parameter.
+WHOLE = {
+    "scale": "0.3",
+    "process": "cut from metal",
+    "least-wall": "0.4 mm",
+    "least-tip": "0.3 mm",
+    "least-gap": "0.03 mm",
+    "gear-module": "1.5 mm",
+    "centre-distance": "54.4 +0.03/-0 mm",
+    "gear-backlash": "0.06..0.10 mm",
+    "gear-shifts": "divided between both wheels",
+    "gear-profile": "A",
+    "gear-pressure": "20 °",
+    "gear-helix": "0 °",
+    "gear-process": "as the model",
+    "gear-material": "brass",
+    "gear-pairs": [
+        "{gear: first, driver: 19, driven: 53}",
+        "{gear: second, driver: 23, driven: 49}",
+    ],
+    "gear-blanks": [
+        "{gear: first, face: 15 mm, driver_bore: 12 mm, driven_bore: 14 mm}",
+        "{gear: second, face: 14 mm, driver_bore: 12 mm, driven_bore: 14 mm}",
+    ],
+    "shaft-span": "60 ± 0.1 mm",
+    "shaft-stations": [
+        "{shaft: input, part: first, length: 15 mm, diameter: 12 mm}",
+        "{shaft: input, part: sleeve, length: 13.2 mm}",
+        "{shaft: input, part: rest, closes: true}",
+        "{shaft: output, part: collar, length: 0.2 mm}",
+        "{shaft: output, part: first, length: 15 mm}",
+    ],
+    "shafts": ["{shaft: input, stock: 12 mm, left: 10 mm, right: 30 mm}"],
+    "shaft-axes": ["{axis: idler, from_first: 36 mm, from_second: 49.5 mm}"],
+    "shaft-process": "as the model",
+    "bearings": [
+        '{seat: front in, shaft: 10 mm, kind: "ball, series 10", shaft_class: k6, wall: front}',
+        '{seat: front out, shaft: 12 mm, kind: "ball, series 10", shaft_class: k6, wall: front}',
+    ],
+    "bearing-fits": ["{place: free gears, size: 14 mm, fit: H9/d9}"],
+    **{
+        f"{kind}-{name}": value
+        for kind in ("drum", "disc")
+        for name, value in {
+            "tracks": ['{track: one, stands: "0 + 0 -"}', '{track: two, stands: "- 0 0 +"}'],
+            "travel": "3.3 mm",
+            "pin": "2.4 mm",
+            "play": "0.1 mm",
+            "depth": "1.8 mm",
+            "dwell": "0.2",
+            "law": "harmonic",
+            "spread": "full turn",
+            "turn": "300 °",
+            "moves": "1",
+            "order": "leaving first",
+            "limit": "40 °",
+            "points": "5 °",
+            "process": "as the model",
+            "material": "brass",
+            "bore": "8 mm",
+        }.items()
+    },
+    "drum-diameter": "60 mm",
+    "drum-wall": "2 mm",
+    "disc-radius": "18 mm",
+    "disc-grooves": "2",
+    "disc-land": "2 mm",
+    "disc-rim": "1.5 mm",
+    "disc-thickness": "8 mm",
+    "dogs": ["{kind: tall, count: 6, angle: 14 °, height: 3 mm, back: 35 °}"],
+    "dog-rings": ['{ring: lower, radius: 18.6 mm, width: 4 mm, window: 38 °, spread: 20 °, inside: "first, driven"}'],
+    "dog-space": "13.2 mm",
+    "dog-sleeve": "6.6 mm",
+    "dog-travel": "3.3 mm",
+    "dog-shear": "70 MPa",
+    "dog-pressure": "100 MPa",
+    "dog-bending": "100 MPa",
+    "dog-share": "0.5..1",
+    "dog-process": "as the model",
+    "forks": [
+        "{fork: upper, sleeve: 45 mm, groove_bottom: 40 mm, station: sleeve, track: one}",
+        "{fork: lower, sleeve: 45 mm, groove_bottom: 40 mm, track: two}",
+    ],
+    "fork-groove": "2.6 mm",
+    "fork-play": "0.2 mm",
+    "fork-play-under": "0.3 mm",
+    "fork-sleeve": "6.6 mm",
+    "fork-arms": "4 mm",
+    "fork-rail": "5 mm",
+    "fork-process": "as the model",
+    "fork-material": "brass sheet",
+    "full-size": ["{number: gear-wheels/first-driven/tip, measured: measurements/hub-width}"],
+    "more-parts": ["{part: guard, made_by: bought}"],
+}
+# What each parameter is changed to; of a table, its rows.
+OTHERWISE = {
+    "scale": "0.31",
+    "process": "printed from resin",
+    "least-wall": "0.45 mm",
+    "least-tip": "0.35 mm",
+    "least-gap": "0.04 mm",
+    "gear-module": "1.501 mm",
+    "centre-distance": "54.5 +0.03/-0 mm",
+    "gear-backlash": "0.07..0.11 mm",
+    "gear-shifts": "none on the driving wheel",
+    "gear-profile": "D",
+    "gear-pressure": "20.5 °",
+    "gear-helix": "2 °",
+    "gear-process": "printed from powder",
+    "gear-material": "steel",
+    "gear-pairs": [WHOLE["gear-pairs"][0].replace("53", "54"), WHOLE["gear-pairs"][1]],
+    "gear-blanks": [
+        "{gear: first, face: 14.5 mm, driver_bore: 13 mm, driven_bore: 14 mm}",
+        "{gear: second, face: 14 mm, driver_bore: 12 mm, driven_bore: 15 mm}",
+    ],
+    "shaft-span": "60.5 ± 0.1 mm",
+    "shaft-stations": [one.replace("length: 15", "length: 15.2") for one in WHOLE["shaft-stations"]],
+    "shafts": [one.replace("30 mm", "31 mm") for one in WHOLE["shafts"]],
+    "shaft-axes": [one.replace("36 mm", "35 mm") for one in WHOLE["shaft-axes"]],
+    "shaft-process": "printed from powder",
+    "bearings": [one.replace("series 10", "series 02") for one in WHOLE["bearings"]],
+    "bearing-fits": ["{place: free gears, size: 15 mm, fit: H8/f7}"],
+    **{
+        f"{kind}-{name}": value
+        for kind in ("drum", "disc")
+        for name, value in {
+            "tracks": ['{track: one, stands: "0 + 0 -", pin_at: 5 °}', '{track: two, stands: "0 - 0 +"}'],
+            "travel": "3.4 mm",
+            "pin": "2.5 mm",
+            "play": "0.12 mm",
+            "depth": "1.9 mm",
+            "dwell": "0.25",
+            "law": "cycloidal",
+            "spread": "part of a turn",
+            "turn": "290 °",
+            "moves": "2",
+            "order": "arriving first",
+            "limit": "5 °",
+            "points": "6 °",
+            "process": "printed from powder",
+            "material": "steel",
+            "bore": "9 mm",
+        }.items()
+    },
+    "drum-diameter": "61 mm",
+    "drum-wall": "2.1 mm",
+    "disc-radius": "19 mm",
+    "disc-grooves": "1",
+    "disc-land": "2.1 mm",
+    "disc-rim": "1.6 mm",
+    "disc-thickness": "8.1 mm",
+    "dogs": ["{kind: tall, count: 5, angle: 15 °, height: 2.9 mm, back: 30 °}"],
+    "dog-rings": ['{ring: lower, radius: 18.7 mm, width: 4.1 mm, window: 39 °, spread: 21 °, inside: "first, driven"}'],
+    "dog-space": "13.1 mm",
+    "dog-sleeve": "6.5 mm",
+    "dog-travel": "2.9 mm",
+    "dog-shear": "10 MPa",
+    "dog-pressure": "10 MPa",
+    "dog-bending": "10 MPa",
+    "dog-share": "0.6..1",
+    "dog-process": "printed from powder",
+    "forks": [one.replace("45 mm", "46 mm").replace("40 mm", "41 mm") for one in WHOLE["forks"]],
+    "fork-groove": "2.7 mm",
+    "fork-play": "0.25 mm",
+    "fork-play-under": "0.35 mm",
+    "fork-sleeve": "6.7 mm",
+    "fork-arms": "4.1 mm",
+    "fork-rail": "5.1 mm",
+    "fork-process": "printed from powder",
+    "fork-material": "steel sheet",
+    "full-size": ["{number: gear-wheels/first-driven/root, measured: measurements/hub-width}"],
+    "more-parts": ["{part: guard, count: 2, made_by: bought}"],
+}
+
+DECLARED = {
+    (table.name, column.name): tuple(entry_name(one) for one in column.of)
+    for section in SECTIONS
+    for table in section.tables
+    for column in table.columns
+}
+
+
+def fixes(lines: Mapping[str, Any]) -> str:
+    """Return the block of `fixes` with these lines."""
+    told = []
+    for name, value in lines.items():
+        rows = "".join(f"\n    - {row}" for row in value) if isinstance(value, list) else f" {value}"
+        told.append(f"\n  {name}:{rows}")
+    return "".join(told) + "\n"
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Sheet:
+    return build_sheet(opened(tmp_path_factory.mktemp("whole"), {"decisions/model": decision(fixes(WHOLE))}))
+
+
+def numbers(sheet: Sheet) -> dict[tuple[str, str], list[Any]]:
+    """Return the cells of every column, by table and column."""
+    found: dict[tuple[str, str], list[Any]] = {}
+    for chapter in sheet.chapters:
+        for grid in chapter.tables:
+            for place, column in enumerate(grid.columns):
+                found.setdefault((table_of(grid), column.name), []).extend(row[place] for row in grid.rows)
+    return found
+
+
+def table_of(grid: Grid) -> str:
+    """Return the declared name of a table, also of a divided one."""
+    names = [table.name for section in SECTIONS for table in section.tables]
+    return next(name for name in sorted(names, key=len, reverse=True) if grid.name.startswith(entry_name(name)))
+
+
+def test_every_section_is_in_use_here_and_nothing_is_in_the_way(whole: Sheet) -> None:
+    """So that what the other tests say is said of all of them."""
+    assert [one.section.name for one in whole.chapters] == [one.name for one in SECTIONS]
+    assert whole.wrong == ()
+    assert whole.undecided == ()
+    assert set(WHOLE) == set(OTHERWISE) == set(parameters())
+
+
+@pytest.mark.parametrize("section", SECTIONS, ids=lambda one: one.name)
+def test_a_section_takes_what_it_declares(section: Any) -> None:
+    """Its computation has a place for each parameter and for what it uses, and no other without a default."""
+    signature = inspect.signature(section.compute)
+    named = {one.name for one in section.parameters} | set(section.uses)
+    loose = any(one.kind is inspect.Parameter.VAR_KEYWORD for one in signature.parameters.values())
+    asked = {name for name, one in signature.parameters.items() if one.kind is not inspect.Parameter.VAR_KEYWORD}
+    assert asked <= named
+    assert loose or asked == named
+
+
+@pytest.mark.parametrize("section", SECTIONS, ids=lambda one: one.name)
+def test_a_section_says_of_itself_what_people_ask(section: Any) -> None:
+    """A label for each parameter and column, a formula, sources and assumptions; what is wanted is a parameter."""
+    assert section.purpose.endswith(".")
+    assert section.formula
+    assert section.sources
+    assert section.assumptions
+    assert set(section.wanted) <= {one.name for one in section.parameters}
+    for one in section.parameters:
+        assert isinstance(one, Choice | Number | Rows | Text | Whole)
+        assert one.label[0].isupper()
+    for table in section.tables:
+        assert len({column.name for column in table.columns}) == len(table.columns)
+        assert all(column.label for column in table.columns)
+
+
+def test_names_are_names_once() -> None:
+    """No two sections declare one parameter, table or section name, and uses lead upward."""
+    listed = [entry_name(one.name) for section in SECTIONS for one in section.parameters]
+    assert len(set(listed)) == len(listed)
+    tables = [table.name for section in SECTIONS for table in section.tables]
+    assert len(set(tables)) == len(tables)
+    assert len({section.name for section in SECTIONS}) == len(SECTIONS)
+
+
+def test_columns_come_from_parameters_of_their_section_or_above() -> None:
+    """And nothing comes from what is computed later."""
+    above: set[str] = set()
+    for section in SECTIONS:
+        above |= {one.name for one in section.parameters}
+        for table in section.tables:
+            for column in table.columns:
+                assert set(column.of) <= above, (section.name, table.name, column.name)
+
+
+@pytest.mark.parametrize("name", sorted(OTHERWISE))
+def test_a_number_that_a_parameter_changes_names_it(name: str, whole: Sheet, tmp_path: Path) -> None:
+    """Every parameter changes something, and whatever column it changes says that it comes from it."""
+    with_it = {
+        **({name.replace("turn", "spread"): "part of a turn"} if name.endswith("-turn") else {}),
+        **({name.replace("order", "moves"): "2"} if name.endswith("-order") else {}),
+    }
+    base = sheet_with(tmp_path / "before", with_it) if with_it else whole
+    sheet = sheet_with(tmp_path / "after", {**with_it, name: OTHERWISE[name]})
+    assert (numbers(base), problems(base)) != (numbers(sheet), problems(sheet))
+    assert unnamed(name, base, sheet, DECLARED) == []
+
+
+def test_a_column_that_names_too_little_is_found(whole: Sheet, tmp_path: Path) -> None:
+    """Without the module among what the tip diameter comes from, another module gives it away."""
+    sheet = sheet_with(tmp_path, {"gear-module": OTHERWISE["gear-module"]})
+    place = ("gear_wheels", "tip")
+    forgetful = tuple(one for one in DECLARED[place] if one != "gear-module")
+    assert unnamed("gear-module", whole, sheet, {**DECLARED, place: forgetful}) == [place]
+
+
+def sheet_with(folder: Path, more: Mapping[str, Any]) -> Sheet:
+    """Return the sheet of the whole model with some parameters fixed otherwise."""
+    return build_sheet(opened(folder, {"decisions/model": decision(fixes({**WHOLE, **more}))}))
+
+
+def problems(sheet: Sheet) -> list[str]:
+    """Return all that the sheet says of problems."""
+    return [one.said for chapter in sheet.chapters for one in chapter.problems]
+
+
+def unnamed(name: str, before: Sheet, after: Sheet, declared: Mapping[tuple[str, str], tuple[str, ...]]) -> list[Any]:
+    """Return the columns that differ and do not say that they come from a parameter."""
+    was, now = numbers(before), numbers(after)
+    return sorted(
+        place
+        for place in was.keys() | now.keys()
+        if was.get(place) != now.get(place)
+        and place[0] not in GATHERED
+        and not _is_key(place)
+        and name not in declared[place]
+    )
+
+
+def _is_key(place: tuple[str, str]) -> bool:
+    """Whether a column says what its rows are about, or how something is called."""
+    table = next(one for section in SECTIONS for one in section.tables if one.name == place[0])
+    return place[1] in [column.name for column in table.columns[: table.keys]] or place[1] == "file"
+
+
+def test_the_same_decisions_give_the_same_bytes(tmp_path: Path) -> None:
+    """Page, tables and drawings, from two ledgers posted apart."""
+    files = {"decisions/model": decision(fixes(WHOLE))}
+    made = []
+    for place in ("one", "two"):
+        casebook = opened(tmp_path / place, files)
+        made.append(sheet_files(casebook, build_sheet(casebook), safe))
+    assert made[0] == made[1]
