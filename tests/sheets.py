@@ -52,7 +52,7 @@ def decision(fixes: str, grounds: str = "measurements/hub-width", title: str = "
     )
 
 
-def investigation(folder: Path, files: Mapping[str, str], checked: bool = True) -> Path:
+def investigation(folder: Path, files: Mapping[str, str], checked: bool = True, at: str = AT) -> Path:
     """Lay out a small ledger with these files besides, posted; return its folder. FaultsFound as posting has it.
 
     checked  whether what decisions fix is; a ledger of an older program may have what is a fault today
@@ -62,7 +62,7 @@ def investigation(folder: Path, files: Mapping[str, str], checked: bool = True) 
     post(
         store,
         folder / "entries",
-        AT,
+        at,
         lambda documents, changed: [
             *check_calculations(REGISTER, documents, changed),
             *(check_fixes(REGISTER, documents, changed) if checked else ()),
@@ -71,9 +71,9 @@ def investigation(folder: Path, files: Mapping[str, str], checked: bool = True) 
     return folder
 
 
-def opened(folder: Path, files: Mapping[str, str]) -> Casebook:
-    """Return the casebook of a small ledger with these files."""
-    return open_casebook(investigation(folder, files), count=DRAWS)
+def opened(folder: Path, files: Mapping[str, str], at: str = AT) -> Casebook:
+    """Return the casebook of a small ledger with these files, posted at a time."""
+    return open_casebook(investigation(folder, files, at=at), count=DRAWS)
 
 
 def sheet_of(folder: Path, fixes: str, files: Mapping[str, str] | None = None, **more: str) -> Sheet:

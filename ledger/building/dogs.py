@@ -134,12 +134,17 @@ def _reaches(what: str, engaged: Draws) -> list[Problem]:
 
 
 def _held(row: dict[str, Any], radius: Draws, strengths: dict[str, Any]) -> dict[str, Any]:
-    """Return the torque that the dogs hold, where all three strengths are stated and the dogs engage."""
+    """Return the torque that the dogs hold, where all three strengths are stated and the dogs engage.
+
+    A dog stands on its sleeve and enters the window with its tip first: from its root to the near end of the contact
+    is what of its height stays outside.
+    """
     stated = [drawn(strengths[name]) for name in STRENGTHS]
     if not all(np.all(np.greater(one, 0)) for one in stated) or np.min(row["engaged"]) <= 0.01:
         return {}
     found = dog_teeth(
-        row["count"], radius, row["thickness"], row["width"], row["engaged"], np.maximum(row["clear"], 0.0),
+        row["count"], radius, row["thickness"], row["width"], row["engaged"],
+        np.maximum(row["height"] - row["engaged"], 0.0),
         drawn(strengths["dog_share"]), *stated,
     )  # fmt: skip
     least = np.minimum(found["shear_capacity"], np.minimum(found["bearing_capacity"], found["bending_capacity"]))

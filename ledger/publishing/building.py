@@ -23,6 +23,7 @@ from ledger.publishing.figures import Grid as Rows
 from ledger.publishing.figures import grid, minus, plain_label
 from ledger.publishing.inlined import inlined
 from ledger.publishing.rendering import page
+from ledger.publishing.tracer import Tracer
 
 FOLDER = "build-sheet"
 MOST_ROWS, UNFOLDED, MOST_CELLS = 37, 20, 100
@@ -141,13 +142,14 @@ class Resting:
     decisions: tuple[Link, ...]
 
 
-def sheet_page(casebook: Casebook) -> str:
-    """Return the page of the build sheet as Markdown."""
+def sheet_page(casebook: Casebook, tracer: Tracer) -> str:
+    """Return the page of the build sheet as Markdown; decisions gone stale stand at its head."""
     sheet, ways = _sheet(_Same(casebook)), Ways(casebook, BUILDING)
     return page(
         "build-sheet",
         title=sheet.title,
         cautions=sheet.cautions,
+        stale=tracer.flags(ways, fixing=True),
         wrong=[*sheet.conflicts, *(f"{problem.about}: {problem.said}" for _, problem in sheet.wrong)],
         undecided=tuple(_lacking(one.label, one.name, one.needed, (*one.questions, *one.lookouts), ways)
                         for one in sheet.undecided),

@@ -83,7 +83,7 @@ def make(
     made[EDITIONS] = editions.editions_page(casebook, site)
     made[WITHDRAWALS] = tracer.withdrawals(WITHDRAWALS)
     if decides(casebook):
-        made[BUILDING] = building.sheet_page(casebook)
+        made[BUILDING] = building.sheet_page(casebook, tracer)
     if worth_a_page(casebook):
         made[SCORES] = page("scores", sheet=scoring.sheet(casebook))
     made[CALCULATORS] = _calculators(casebook, register)

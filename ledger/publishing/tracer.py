@@ -41,9 +41,13 @@ class Tracer:
         one = self._stale.get(item.ref)
         return staling.flag(self.casebook, one, ways) if one is not None else None
 
-    def flags(self, ways: Ways) -> tuple[staling.Flag, ...]:
-        """Return the decisions that must be taken again."""
-        return tuple(staling.flag(self.casebook, one, ways) for one in self._stale.values() if one.reasons)
+    def flags(self, ways: Ways, fixing: bool = False) -> tuple[staling.Flag, ...]:
+        """Return the decisions that must be taken again; with `fixing` those alone that settle something of a model."""
+        return tuple(
+            staling.flag(self.casebook, one, ways)
+            for one in self._stale.values()
+            if one.reasons and (not fixing or getattr(self.casebook.entries[one.ref].entry, "fixes", None))
+        )
 
     def withdrawals(self, here: str) -> str:
         """Return the page that withdraws every source in turn."""

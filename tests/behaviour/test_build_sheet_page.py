@@ -9,9 +9,11 @@ from urllib.parse import unquote, urlsplit
 import pytest
 
 from ledger import press
+from ledger.publishing import pages
 from tests import casebooks, sites
 from tests.sheets import LATCH, PAIR, decision, opened
 
+LATER = "2031-09-01T00:00:00Z"
 FIXES = (
     PAIR
     + """
@@ -166,3 +168,13 @@ def test_a_number_can_be_followed(site: Path, chromium: Any) -> None:
     opened_page.locator("a.wl-quiet", has_text="54").first.click()
     assert opened_page.url.endswith("decisions/model.html")
     opened_page.context.close()
+
+
+def test_a_decision_to_take_again_stands_before_its_numbers(tmp_path: Path, page: sites.Page) -> None:
+    """Who makes parts by the sheet is told first that what one of them stands on was measured again."""
+    opened(tmp_path, {"decisions/model": decision(FIXES), "decisions/play": FILES["decisions/play"]})
+    again = (tmp_path / "entries/measurements/hub-width.md").read_text().replace("quantity: ", "quantity: 1", 1)
+    made = pages.make(opened(tmp_path, {"measurements/hub-width": again}, LATER), casebooks.REGISTER)["build-sheet.md"]
+    warned = "Make nothing of these before they are taken again"
+    assert made.index(warned) < made.index("Still undecided")
+    assert warned not in page.text

@@ -267,8 +267,30 @@ def test_dogs_by_arithmetic(tmp_path: Path) -> None:
     for column, value in expected.items():
         assert number(sheet, "dogs", "lower", column) == pytest.approx(value), column
     shear, pressure = 70 * 6 * thick * 4 * 18.6 / 1000, 100 * 6 * 3 * 4 * 18.6 / 1000
-    bending = 100 * 6 * 4 * thick**2 / 6 / (0.3 + 1.5) * 18.6 / 1000
+    bending = 100 * 6 * 4 * thick**2 / 6 / 1.5 * 18.6 / 1000
     assert number(sheet, "dogs", "lower", "held") == pytest.approx(min(shear, pressure, bending))
+
+
+def test_a_dog_that_enters_in_part_is_loaded_at_its_tip(tmp_path: Path) -> None:
+    """2 mm of 3 mm stand in the window: the middle of the contact lies 2 mm from the root, whatever the clearance."""
+    fixes = """
+  scale: 0.3
+  process: cut from metal
+  dogs:
+    - {kind: tall, count: 6, angle: 14 °, height: 3 mm}
+  dog-rings:
+    - {ring: lower, radius: 18.6 mm, width: 4 mm}
+  dog-space: 13.2 mm
+  dog-sleeve: 6.6 mm
+  dog-travel: 2.3 mm
+  dog-shear: 10000 MPa
+  dog-pressure: 10000 MPa
+  dog-bending: 100 MPa
+  dog-share: 1
+"""
+    thick = 2 * 18.6 * sin(radians(7))
+    bending = 100 * 6 * 4 * thick**2 / 6 / 2.0 * 18.6 / 1000
+    assert number(sheet_of(tmp_path, fixes), "dogs", "lower", "held") == pytest.approx(bending)
 
 
 def test_seats_and_fits_by_the_tables(tmp_path: Path) -> None:
