@@ -69,7 +69,13 @@ def out(
 
 
 def _require_apart(target: Path, place: Place) -> None:
-    """Refuse a folder among the entry files, where whatever lies is taken for an entry."""
-    if target.resolve().is_relative_to(place.entries.resolve()):
-        remedy = "Name one beside it, such as `handed-out`."
-        raise FaultsFound([Fault(str(target), 0, "", "a folder among the entry files", "a folder of its own", remedy)])
+    """Refuse the investigation's own folder, its entry files, where whatever lies is an entry, and its pages."""
+    whole, entries, pages = place.root.resolve(), place.entries.resolve(), place.config.parent.resolve()
+    built = whole / "build" / "site"
+    there = target.resolve()
+    within = next((name for name, one in (("among the entry files", entries), ("among the site's own pages", pages),
+                                          ("in the published site", built)) if there.is_relative_to(one)), None)  # fmt: skip
+    given = "the investigation's own folder" if there == whole else within and f"a folder {within}"
+    if given:
+        remedy = "Name one beside it, such as `build/handed-out`."
+        raise FaultsFound([Fault(str(target), 0, "", given, "a folder of its own", remedy)])

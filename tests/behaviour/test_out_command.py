@@ -177,6 +177,9 @@ def test_a_list_that_is_somebody_elses_is_refused(run: Run, case: Path, tmp_path
     ("words", "code", "said"),
     [
         (("case/entries/replies",), 1, "a folder among the entry files"),
+        (("case",), 1, "the investigation's own folder"),
+        (("case/build/site/data",), 1, "a folder in the published site"),
+        (("case/site/pages",), 1, "a folder among the site's own pages"),
         (("case/witness.sqlite",), 1, "given     a file"),
         (("out", "--form", "xml"), 2, "'xml' is not one of"),
         ((), 2, "FOLDER"),
