@@ -14,11 +14,14 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.scores import scores
 from ledger.casebook.values import Casebook
 from ledger.casebook.verifying import problems
-from ledger.entries.models import Calculation, Hypothesis, Lookout, Reply
+from ledger.entries.models import Calculation, Decision, Hypothesis, Lookout, Reply
 from ledger.press import build
+from ledger.publishing.picturing import marked_reprint, reprint
 from ledger.quantities.units import same_dimension
 from ledger.store.engine import open_store
 from ledger.store.posting import Report, post
+from ledger.tracing.staleness import stale
+from ledger.tracing.trace import trace
 
 OPEN = {
     "questions/how-the-oil-gets-there",
@@ -160,3 +163,25 @@ def test_the_demo_is_published_strictly(posted: tuple[Path, Report], casebook: C
     leader = casebook.weighings["questions/what-moves-the-selectors"].leader
     assert leader is not None
     assert casebook.entries[leader].title in page
+
+
+def test_no_decision_is_stale_and_each_says_what_it_counts_on(casebook: Casebook) -> None:
+    """Each quotes numbers or states the confidence it needs; one was taken again, with its reason."""
+    assert stale(casebook) == {}
+    decisions = [item.entry for item in casebook.of_kind("decision") if isinstance(item.entry, Decision)]
+    assert sum(bool(entry.quotes or entry.least_confidence) for entry in decisions) > 0.8 * len(decisions)
+    assert any(entry.retaken for entry in decisions)
+
+
+def test_every_decision_can_be_followed_to_a_region_of_a_photograph(
+    posted: tuple[Path, Report], casebook: Casebook
+) -> None:
+    """Among what its page leads to is a note or a measurement whose page shows the picture with the region marked."""
+    for item in casebook.of_kind("decision"):
+        found = trace(casebook, item.ref)
+        shown = [ref for ref, node in found.nodes.items() if node.column == 1 and not node.small]
+        assert any(
+            picture(casebook, casebook.entries[ref], posted[0]) is not None
+            for ref in shown
+            for picture in (reprint, marked_reprint)
+        ), item.ref

@@ -38,6 +38,7 @@ def along_the_rule() -> float:
 
 TRUTH = {
     "sleeve-groove-width": PARTS["S1"]["groove_width"],
+    "face-second": PARTS["wheel-2"]["face"],
     "face-third": PARTS["wheel-3"]["face"],
     "centre-distance": apart("cap-front-low", "cap-front-high"),
     "side-bulge-length": PARTS["bulge"]["length"],
