@@ -47,7 +47,7 @@ SLEEVE = """---
 kind: measurement
 title: Width of the sleeve
 # Words that a person left here.
-quantity: 17.4 ± 1.7 mm
+quantity: 17.4 ± 2.0 mm
 source: view
 credibility: 2
 method: Scaled from the head of a casing bolt

@@ -537,6 +537,7 @@ class _Maker:
                 date="2031-05-17",
                 consent=True,
                 withdrawn=self.some(None, "The reader asked for it."),
+                answer=self.some(None, "We looked again."),
             )
         if self.some(True, False):
             grounds = [f"measurements/{self.measurements[0]}", f"hypotheses/{self.rivals['question-0'][0]}"]

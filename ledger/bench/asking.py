@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from ledger.entries.wording import trail
 from ledger.errors import Fault, FaultsFound
 
 # A person marks some hundreds of points at most; a request is held to what any of them could need.
@@ -89,7 +90,20 @@ def asked(model: type[One], given: Any) -> One:
     try:
         return model.model_validate(given)
     except ValidationError as error:
-        raise FaultsFound(
-            Fault("", 0, ".".join(str(part) for part in one["loc"]), str(one["input"])[:80], one["msg"], "Mend it.")
-            for one in error.errors()
-        ) from error
+        front = given if isinstance(given, dict) else {}
+        raise FaultsFound(_fault(dict(one), front) for one in error.errors(include_url=False)) from error
+
+
+def _fault(one: dict[str, Any], front: dict[str, Any]) -> Fault:
+    """Return what is refused in plain words: what is too long as such, all else as what no page of the bench sends."""
+    kind, value, context = one["type"], one["input"], one.get("ctx", {})
+    field = ".".join(str(step + 1) if isinstance(step, int) else step for step in trail(one["loc"], front))
+    if kind == "string_too_long":
+        most = context["max_length"]
+        remedy = f"Shorten it by {len(value) - most}."
+        return Fault("", 0, field, f"{len(value)} characters", f"{most} characters at most", remedy)
+    if kind == "too_long":
+        most = context["max_length"]
+        return Fault("", 0, field, f"{len(value)} of them", f"{most} at most", f"Take away {len(value) - most}.")
+    field = field or ".".join(map(str, one["loc"]))
+    return Fault("", 0, field, f"`{str(value)[:80]}`", "what the page sends", "Load the page again.")

@@ -10,14 +10,15 @@ from typing import Any
 
 from ledger.bench.asking import Draft, NewSource, Picks
 from ledger.bench.choosing import digest_of, standing, text_of
-from ledger.bench.measuring import doubt_of, known_of, lens_of
+from ledger.bench.measuring import doubt_of, doubt_wrong, known_of, lens_of
+from ledger.bench.placing import placed
 from ledger.casebook.measuring import measured_anew
 from ledger.casebook.picking import check_picked
 from ledger.entries.filling import with_field
 from ledger.entries.models import FOLDERS, Measurement, Source
 from ledger.entries.reading import Document, examine
 from ledger.entries.writing import write
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import Fault, FaultsFound, PhotoRefused
 from ledger.photo.methods import REGISTER
 from ledger.photo.telling import quantity_text
 
@@ -59,13 +60,36 @@ def compose(root: Path, draft: Draft) -> list[Written]:
     if draft.kind == "measurement" and document is not None:
         around = {one.ref: one for one in (document, source) if one is not None}
         picked = check_picked(REGISTER, around, {ref}, root)
-        faults += [fault for fault in picked if fault.field != "quantity"]
+        faults += [_reworded(fault, draft) for fault in picked if fault.field != "quantity"]
     if faults or document is None:
         raise FaultsFound(faults)
     if isinstance(document.entry, Measurement):
         known = source.entry if source is not None and isinstance(source.entry, Source) else None
-        front["quantity"] = _plain(quantity_text(measured_anew(document.entry, known, root)))
+        try:
+            front["quantity"] = _plain(quantity_text(measured_anew(document.entry, known, root)))
+        except PhotoRefused as error:
+            raise FaultsFound(_unmeasured(document, draft, error)) from error
     return [*written, Written(ref, _text(before, front, draft), draft.was)]
+
+
+def _unmeasured(document: Document, draft: Draft, error: PhotoRefused) -> list[Fault]:
+    """Return what measuring refuses, at the fields of the page."""
+    picks = draft.picked
+    method = REGISTER.get(picks.by) if picks else None
+    if picks is None or method is None:
+        raise error
+    return [
+        Fault(document.file, 0, f"picked.{one['field']}" if one["field"] else "picked", *map(str, words))
+        for one in placed(method, known_of(picks), error)
+        for words in [(one["given"], one["expected"], one["remedy"])]
+    ]
+
+
+def _reworded(fault: Fault, draft: Draft) -> Fault:
+    if fault.field != "picked.doubt" or draft.picked is None:
+        return fault
+    wrong = doubt_wrong(draft.picked.doubt)
+    return Fault(fault.file, fault.line, fault.field, wrong.given, wrong.expected, wrong.remedy)
 
 
 def _before(root: Path, draft: Draft, ref: str, folder: str) -> Document | None:

@@ -7,12 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from ledger.bench.asking import Picks
+from ledger.bench.placing import placed
 from ledger.bench.showing import about
 from ledger.bench.telling import Told, found, refused, wrong
 from ledger.errors import PhotoRefused
 from ledger.photo.declaring import Method
 from ledger.photo.methods import REGISTER, Given, LensGiven, measure, wrongs
 from ledger.photo.pictures import find
+from ledger.photo.values import FINEST, WIDEST
 from ledger.photo.wrong import Wrong, unknown
 
 
@@ -38,7 +40,10 @@ def measured(root: Path, picks: Picks) -> Told:
             return {"wrong": wrong(one)}
         faults = wrongs(one.method, one.points, one.known, one.lens, one.size, one.doubt)
         if faults:
-            return {"wrong": wrong(faults)}
+            return {"wrong": wrong(doubt_wrong(picks.doubt) if fault.field == "doubt" else fault for fault in faults)}
+    except PhotoRefused as error:
+        return {"wrong": refused(error)}
+    try:
         return {
             "found": found(
                 one.method,
@@ -56,7 +61,7 @@ def measured(root: Path, picks: Picks) -> Told:
             )
         }
     except PhotoRefused as error:
-        return {"wrong": refused(error)}
+        return {"wrong": placed(one.method, one.known, error)}
 
 
 def stated(root: Path, picks: Picks) -> Stated | list[Wrong]:
@@ -66,7 +71,7 @@ def stated(root: Path, picks: Picks) -> Stated | list[Wrong]:
         return [unknown("by", picks.by, list(REGISTER), "a way of measuring")]
     doubt = doubt_of(picks)
     if doubt is None:
-        return [Wrong("doubt", f"`{picks.doubt}`", "a number of pixels above zero", "1 is usual for a sharp edge.")]
+        return [doubt_wrong(picks.doubt)]
     listens = method.medium == "recording"
     return Stated(
         method,
@@ -86,6 +91,12 @@ def doubt_of(picks: Picks) -> float | None:
         return float(picks.doubt)
     except ValueError:
         return None
+
+
+def doubt_wrong(given: str) -> Wrong:
+    """Return what is wrong with a doubt that is no number of pixels, or none that a pick can have."""
+    expected = f"a number of pixels between {FINEST:f} and {WIDEST:.0f}"
+    return Wrong("doubt", f"`{given}`", expected, "1 is usual for a sharp edge.")
 
 
 def known_of(picks: Picks) -> dict[str, Any]:

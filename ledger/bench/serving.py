@@ -26,6 +26,7 @@ from ledger.bench.following import followed
 from ledger.bench.guarding import HOST, Guard
 from ledger.bench.measuring import measured
 from ledger.bench.rectifying import rectified
+from ledger.bench.replying import Acceptance, Decision, accepted, decided, listed, pools, shown
 from ledger.bench.saving import save
 from ledger.bench.showing import Shown, first_look, photograph, recording, told
 from ledger.bench.spectrum import spectrogram
@@ -61,6 +62,12 @@ def bench(root: Path, token: str, port: int) -> ASGIApp:
         Route("/rectified", _taking(root, lambda at, given: rectified(at, asked(Picks, given))), methods=["POST"]),
         Route("/draft", _taking(root, _draft), methods=["POST"]),
         Route("/save", _taking(root, _save), methods=["POST"]),
+        Route("/replies", _replies),
+        Route("/received", _answering(root, lambda at, _: listed(at))),
+        Route("/reply", _answering(root, lambda at, request: shown(at, _named(request, "id")))),
+        Route("/pools", _answering(root, lambda at, _: pools(at))),
+        Route("/accept", _taking(root, lambda at, given: accepted(at, asked(Acceptance, given))), methods=["POST"]),
+        Route("/decide", _taking(root, lambda at, given: decided(at, asked(Decision, given))), methods=["POST"]),
     ]
     return Guard(Starlette(routes=[Mount(f"/{token}", routes=routes)]), token, port)
 
@@ -88,6 +95,10 @@ def free_socket(port: int = 0) -> socket.socket:
 
 async def _page(request: Request) -> Response:
     return FileResponse(ASSETS / "bench.html")
+
+
+async def _replies(request: Request) -> Response:
+    return FileResponse(ASSETS / "replies.html")
 
 
 async def _asset(request: Request) -> Response:

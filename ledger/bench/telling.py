@@ -10,6 +10,7 @@ from ledger.photo.declaring import Found, Method
 from ledger.photo.methods import REGISTER
 from ledger.photo.telling import lopsided, quantity_text
 from ledger.photo.wrong import Wrong
+from ledger.quantities.quantity import plain
 
 Told = dict[str, Any]
 # Half-widths cover 95 %.
@@ -86,7 +87,30 @@ def found(method: Method, one: Found) -> Told:
         ],
         "chances": [[number, chance] for number, chance in one.chances.items()],
         "notes": list(one.notes),
+        "doubtful": doubtful(method, one),
     }
+
+
+def doubtful(method: Method, one: Found) -> str:
+    """Return that a result is nearly all doubt, and what most of that comes from; "" for one that tells something.
+
+    Such is an interval wider than twice the value. An angle near zero is as good a finding as any other, and numbers
+    that are counted have their chances: neither is judged.
+    """
+    if one.chances or one.unit == "°" or one.high - one.low <= 2 * abs(one.estimate):
+        return ""
+    meanings = dict(method.outputs)
+    parts = sorted(((part, cause) for cause, part in one.parts.items() if part > 0), reverse=True)[:2]
+    told = [
+        f"{meanings.get(cause, cause)} (± {_two_digits(COVERS * part)} {one.unit}".strip() + ")"
+        for part, cause in parts
+    ]
+    causes = f" Most of its uncertainty comes from {', then from '.join(told)}." if told else ""
+    return f"This tells next to nothing: the interval is wider than twice the value.{causes}"
+
+
+def _two_digits(number: float) -> str:
+    return plain(float(f"{number:.2g}"))
 
 
 def wrong(faults: Iterable[Wrong]) -> list[Told]:

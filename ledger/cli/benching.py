@@ -19,7 +19,7 @@ def bench(
     port: Annotated[int, typer.Option(help="Where to listen; 0 for any free port.", min=0, max=65_535)] = 0,
     opening: Annotated[bool, typer.Option("--open/--no-open", help="Open it in the browser.")] = True,
 ) -> None:
-    """Open the measuring bench: mark photographs in the browser, measure, and post what comes of it.
+    """Open the measuring bench: mark photographs and recordings in the browser, measure, and post what comes of it.
 
     Only this computer's browser can reach it, at the address that is printed, until the command is stopped.
     """

@@ -290,15 +290,10 @@ def forget(
 
 
 def _decide(folder: Path, start: str, state: Any, reason: str) -> Reply:
+    from ledger.replies.deciding import decide
+
     with received(find(folder).root) as store:
-        one = store.find(start)
-        if one.state in ("accepted", "forgotten"):
-            given = f"a reply that was {one.state} on {(one.decided or '')[:10]}"
-            remedy = "Withdraw or erase its entries instead." if one.state == "accepted" else "Leave it."
-            raise FaultsFound([Fault(f"reply {one.id}", 0, "", given, "one that waits for a decision", remedy)])
-        with store.writing():
-            store.decide(one.id, state, now(), _said(reason))
-    return one
+        return decide(store, start, state, _said(reason), now())
 
 
 def _said(reason: str) -> str:

@@ -396,7 +396,7 @@ class Lookout(Entry):
 class Reply(Entry):
     """What a reader sent in; `confidences`: how probable the reader holds each rival of a question.
 
-    `inputs`: by calculation, those that the reader would set otherwise, as they were written.
+    `inputs`: by calculation, those that the reader would set otherwise, as they were written; `answer`: the author's.
     """
 
     kind: Literal["reply"]
@@ -407,6 +407,7 @@ class Reply(Entry):
     consent: bool
     confidences: Confidences = {}
     inputs: ChangedInputs = {}
+    answer: Prose | None = None
 
 
 MODELS: dict[str, type[Entry]] = {

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from ledger.photo import plane
-from ledger.photo.declaring import Known, Method, Role, Use, scaled
-from ledger.photo.scale_bar import View, scale_bar
-from ledger.photo.values import Measured
+from ledger.photo.declaring import Found, Known, Method, Role, Use, scaled, told
+from ledger.photo.plane_lean import lean
+from ledger.photo.scale_bar import SAME_PLANE, View, distance, scale_bar
+from ledger.photo.values import places
 
 # What a 35 mm-equivalent focal length is over: the longer side of a frame of 36 by 24 mm.
 FRAME = 36.0
-FOCAL_HINT = "The 35 mm-equivalent, as telephones and many cameras write it into the picture"
+# Of what difference in depth the effect is told where none is stated [mm].
+SOME_DEPTH = 10.0
+# A plane that leans more than this is seldom meant to face the camera [°].
+STEEP = 25.0
+FOCAL_HINT = (
+    "The 35 mm-equivalent, as telephones and many cameras write it into the picture; where only the lens's own focal "
+    "length is told, times 36 mm over the width of the sensor; a picture taken through a long lens has 100 to 200 mm"
+)
 PICKING = ("picking", "picks of what is measured")
 REFERENCE = ("reference", "picks of what is known")
 LENS = ("lens", "what the lens does to straight lines")
@@ -19,22 +27,36 @@ HARTLEY = "Hartley and Zisserman, Multiple View Geometry in Computer Vision, 2nd
 WHOLE_PICTURE = "The picture is whole: of a cropped one neither the lens nor the middle is where it is taken to be."
 
 
-def _scale_bar(use: Use) -> Measured:
+def _scale_bar(use: Use) -> Found:
+    focal, depth = use.optional("focal"), use.optional("depth")
     view = View(
         *use.size,
-        focal=scaled(use.quantity("focal").to("mm"), 1 / FRAME, ""),
+        focal=None if focal is None else scaled(focal.to("mm"), 1 / FRAME, ""),
         tilt=use.quantity("tilt"),
         photograph=use.photograph,
     )
     bar, part = use.points["bar"], use.points["part"]
-    return scale_bar(
+    found = scale_bar(
         (bar[0], bar[1]),
         use.quantity("bar"),
         (part[0], part[1]),
         view,
         use.lens,
-        use.quantity("depth"),
+        SAME_PLANE if depth is None else depth,
         count=use.count,
+    )
+    return told(found, notes=() if depth is not None else (_taken_alike(use, view),))
+
+
+def _taken_alike(use: Use, view: View) -> str:
+    """Return what it would do if the wanted length lay farther away than the known one, which nobody stated."""
+    one, other = use.points["bar"]
+    away = distance(one, other, use.quantity("bar"), view)
+    low, high = (100 * SOME_DEPTH / far for far in reversed(away))
+    by = f"{low:.2g} %" if high < 1.2 * low else f"{low:.2g} to {high:.2g} %"
+    return (
+        f"Taken as lying at the same depth as the known length, for nothing is stated: {SOME_DEPTH:g} mm farther from "
+        f"the camera the wanted length would be {by} longer, nearer as much shorter. State the depth, or `0 mm`."
     )
 
 
@@ -55,8 +77,14 @@ SCALE_BAR = Method(
             "0 ± 10 °",
             "Which way it leans need not be known; a picture meant to be square on is within 10°",
         ),
-        Known("depth", "How much farther away the wanted length lies", "mm", "0 mm", "Nearer is below zero"),
-        Known("focal", "Focal length of the camera", "mm", "21.6..108 mm", FOCAL_HINT),
+        Known(
+            "depth",
+            "How much farther away the wanted length lies",
+            "mm",
+            hint="Nearer is below zero",
+            otherwise="the same as the known length",
+        ),
+        Known("focal", "Focal length of the camera", "mm", hint=FOCAL_HINT, otherwise="any from 20 to 200 mm"),
     ),
     unit="mm",
     outputs=(
@@ -95,14 +123,32 @@ def frame_of(use: Use) -> plane.Frame:
     return plane.known_points(use.points["places"], pairs, use.photograph)
 
 
-def _plane_length(use: Use) -> Measured:
+def _plane_length(use: Use) -> Found:
     one, other = use.points["part"]
-    return plane.length(frame_of(use), one, other, use.lens, count=use.count)
+    frame = frame_of(use)
+    return told(plane.length(frame, one, other, use.lens, count=use.count), notes=_leaning(frame, use))
 
 
-def _plane_angle(use: Use) -> Measured:
+def _plane_angle(use: Use) -> Found:
     one, vertex, other = use.points["part"]
-    return plane.angle(frame_of(use), one, vertex, other, use.lens, count=use.count)
+    frame = frame_of(use)
+    return told(plane.angle(frame, one, vertex, other, use.lens, count=use.count), notes=_leaning(frame, use))
+
+
+def _leaning(frame: plane.Frame, use: Use) -> tuple[str, ...]:
+    """Return a note where what is known of a plane implies that it leans far from facing the camera."""
+    leans = lean(plane.rectification(frame, use.lens), places(frame.picks).mean(axis=0))
+    if leans <= STEEP:
+        return ()
+    which = {
+        "rectangle": "which side is the width and which the height",
+        "circle": "which angle belongs to which point",
+        "points": "which place belongs to which point",
+    }
+    return (
+        f"What is known of the plane implies that it leans about {leans:.0f}° from facing the camera. If it was seen "
+        f"more squarely, check {which[frame.form]}.",
+    )
 
 
 FRAME_ROLES = (

@@ -14,17 +14,24 @@ from skimage.measure import EllipseModel
 from ledger.errors import PhotoRefused
 from ledger.photo.ellipse import Array, axes_of, distances, is_hyperbola, nearest_conic, state_of
 from ledger.photo.rim_draws import draw_rim
+from ledger.photo.rim_size import rise
 from ledger.photo.values import DRAWS, Pick, pick_faults, places, refuse
 from ledger.quantities.draws import generator
 
 FEWEST, MOST = 5, 200
 # Picks that lie off the best ellipse more than chance would have it once in so many times are no rim.
-ONCE_IN = 1e4
-# An arc is hopeless when the rim's major axis is not known within this factor (95 %).
-HOPELESS = 2.0
+ONCE_IN = 100
+# An arc is hopeless when a rim so many times as large, or as small, fits it: when Σ(d/u)² does not rise by that of one
+# freedom which chance reaches once in so many times, by picks that many times as rough as stated. Of what a pick may be
+# off people judge no better, and what they misjudge a short arc multiplies.
+HOPELESS, HOPELESS_ONCE_IN, ROUGHER = 2.0, 1000, 1.5
 # A rim flatter than this many picking errors is seen edge-on.
 EDGE_ON = 3.0
 _STEP = np.array([1e-4, 1e-4, 1e-6, 1e-6, 1e-6])
+
+
+class SizeUnknown(PhotoRefused):
+    """An arc too short, for its picks' doubts, to tell how large its rim is."""
 
 
 @dataclass(frozen=True)
@@ -67,8 +74,9 @@ def fit_rim(picks: Sequence[Pick], name: str = "rim", count: int = DRAWS) -> Rim
     name   of the rim, for messages
     count  draws
 
-    PhotoRefused for too few picks, faulty ones, points on a line or a hyperbola, points that lie on no ellipse within
-    their uncertainty, a rim seen edge-on, and arcs that leave its size unknown by a factor of 2.
+    PhotoRefused for too few picks, faulty ones, points on a line or a hyperbola, points farther off the best ellipse
+    than once in a hundred times by their uncertainty, a rim seen edge-on; SizeUnknown for arcs that a rim of twice the
+    size fits too (see `rim_size`).
     Source: Halir, Flusser, Numerically stable direct least squares fitting of ellipses, WSCG 1998, pp. 125-132;
     orthogonal distances: Gander, Golub, Strebel, BIT 34 (1994), pp. 558-578.
     """
@@ -87,14 +95,7 @@ def fit_rim(picks: Sequence[Pick], name: str = "rim", count: int = DRAWS) -> Rim
     if axes is None or drawn is None:
         raise PhotoRefused(_no_ellipse(points, doubt, name))
     _refuse_misfit(points, doubt, axes, misfit, name)
-    low, high = np.quantile(drawn[:, 2], (0.025, 0.975))
-    if high > HOPELESS * low:
-        refuse(
-            [
-                f"{name}: given an arc from which the rim's size is not known within a factor of {HOPELESS:g}; "
-                "expected a longer arc or finer picks. Mark the rim as far round as it is seen, also on the far side."
-            ]
-        )
+    _refuse_short(points, doubt, axes, misfit, name)
     x, y, a, b, angle = (float(one) for one in axes)
     return Rim(x, y, a, b, angle, tuple(picks), misfit, _arc(points, x, y), drawn)
 
@@ -162,7 +163,7 @@ def _refuse_misfit(points: Array, doubt: Array, axes: Array, misfit: float, name
         worst = int(np.argmax(off / doubt))
         refuse(
             [
-                f"{name}: given picks that lie on no ellipse within their uncertainty (Σ(d/u)² = {misfit:.3g}; "
+                f"{name}: given picks that lie farther off the rim than their doubt allows (Σ(d/u)² = {misfit:.3g}; "
                 f"expected about {free}, at most {most:.3g}). Pick {worst + 1} lies farthest, {off[worst]:.1f} px: "
                 f"mark it again, or state {np.sqrt(misfit / free):.2g} times the uncertainty."
             ]
@@ -173,6 +174,17 @@ def _refuse_misfit(points: Array, doubt: Array, axes: Array, misfit: float, name
                 f"{name}: given a rim seen edge-on, half axes {axes[2]:.0f} and {axes[3]:.1f} px; expected one at "
                 f"least {EDGE_ON:g} picking errors high. Use another view, or measure it as a line."
             ]
+        )
+
+
+def _refuse_short(points: Array, doubt: Array, axes: Array, misfit: float, name: str) -> None:
+    """Refuse an arc that a far larger rim fits nearly as well, by the doubt stated or by that which the picks show."""
+    rougher = max(1.0, misfit / max(len(points) - FEWEST, 1)) * ROUGHER**2
+    least = rougher * float(chi2.isf(1 / HOPELESS_ONCE_IN, 1))
+    if min(rise(points, doubt, axes, times) for times in (HOPELESS, 1 / HOPELESS)) < least:
+        raise SizeUnknown(
+            f"{name}: given an arc from which the rim's size is not known within a factor of {HOPELESS:g}; "
+            "expected a longer arc or finer picks. Mark the rim as far round as it is seen, also on the far side."
         )
 
 

@@ -27,8 +27,8 @@ from ledger.photo.values import DRAWS, Measured, Pick, draw_picks, known_faults,
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import Quantity, parse
 
-# 35 mm-equivalent focal lengths from 22 to 108 mm: telephones' main cameras to short telephoto lenses.
-UNKNOWN_FOCAL = parse("0.6..3")
+# 35 mm-equivalent focal lengths from 20 to 200 mm over 36 mm, all alike by ratio: wide lenses to long ones.
+UNKNOWN_FOCAL = 20 / 36, 200 / 36
 # A hand-held picture that was meant to be square on; common practice, no source.
 SMALL_TILT = parse("0 ± 10 °")
 SAME_PLANE = parse("0 mm")
@@ -42,14 +42,15 @@ class View:
     """How a picture was taken, as far as it is known.
 
     width, height  of the whole, uncropped picture [px], > 0; its middle is where the camera pointed
-    focal          focal length over the picture's longer side [-], > 0: the 35 mm-equivalent over 36 mm
+    focal          focal length over the picture's longer side [-], > 0: the 35 mm-equivalent over 36 mm; None where
+                   nothing is known: any that is 20 to 200 mm, alike by ratio
     tilt           how far the plane leans from facing the camera [°], surely within ±75; the direction is drawn
     photograph     a name: lengths measured on one photograph share its tilt, focal length and lens
     """
 
     width: float
     height: float
-    focal: Quantity = UNKNOWN_FOCAL
+    focal: Quantity | None = None
     tilt: Quantity = SMALL_TILT
     photograph: str = ""
 
@@ -90,7 +91,7 @@ def _faults(picks: Sequence[Pick], known: Quantity, view: View, lens: Lens, dept
         *lens_faults(lens),
         *target_faults(picks, ((0, 1), (2, 3))),
         *known_faults(known, "known length", "mm", above=0.0),
-        *known_faults(view.focal, "focal length over the longer side", "", above=0.0),
+        *([] if view.focal is None else known_faults(view.focal, "focal length over the longer side", "", above=0.0)),
         *known_faults(view.tilt, "tilt", "°"),
         *known_faults(depth, "difference in depth", "mm"),
     ]
@@ -126,7 +127,11 @@ def _lengths(
     straight = straighten(lens, pixels, picks, "lens" in causes, photograph)
     length = held(known, "mm", "scale", photograph, known.text, str(marked[:2].tolist()))
     farther = held(depth, "mm", "depth", photograph, depth.text, str(marked[2:].tolist()))
-    focal = held(view.focal, "", "focal", photograph, view.focal.text) * max(view.width, view.height)
+    if view.focal is None:
+        focal = _any_focal(count, "focal" in causes, photograph)
+    else:
+        focal = held(view.focal, "", "focal", photograph, view.focal.text)
+    focal = focal * max(view.width, view.height)
     lean = held(view.tilt, "°", "tilt", photograph, view.tilt.text)
     # Nobody states which way the plane leans, so every direction is as likely.
     turn = generator("scale bar", "direction", photograph).random(count) * (2 * np.pi if "tilt" in causes else 0.0)
@@ -154,6 +159,27 @@ def _lengths(
             ]
         )
     return np.asarray(away * np.hypot.reduce(lies[:, 3] - lies[:, 2], axis=-1))
+
+
+def _any_focal(count: int, doubted: bool, photograph: str) -> np.ndarray:
+    """Return focal lengths over the longer side where nothing is known: even by ratio, or the middle one."""
+    low, high = np.log(UNKNOWN_FOCAL)
+    share = generator("scale bar", "focal", photograph, "unknown").random(count) if doubted else np.full(count, 0.5)
+    return np.asarray(np.exp(low + share * (high - low)))
+
+
+def distance(one: Pick, other: Pick, known: Quantity, view: View) -> tuple[float, float]:
+    """Return how far away a known length is [mm], at least and at most, as f L/l of a plane that faces the camera.
+
+    one, other  its ends [px]; known its length [mm]; both ends of the interval are alike but for the focal length
+    """
+    seen = float(np.hypot(one.x - other.x, one.y - other.y)) / max(view.width, view.height)
+    low, high = UNKNOWN_FOCAL if view.focal is None else _within(view.focal.to(""))
+    return float(low * known.to("mm").mean / seen), float(high * known.to("mm").mean / seen)
+
+
+def _within(quantity: Quantity) -> tuple[float, float]:
+    return quantity.mean - 2 * quantity.std, quantity.mean + 2 * quantity.std
 
 
 def _on_plane(

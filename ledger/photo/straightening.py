@@ -2,7 +2,7 @@
 
 With a calibrated lens the picks are straightened once. With one that is not known they are straightened by many lenses
 it might be, all picks by the same one, and what each gives is put together. A lens under which the picks lie on no rim
-at all is left out: the picks speak against it.
+at all is left out: the picks speak against it. One under which they do not tell the rim's size is not.
 """
 
 from __future__ import annotations
@@ -15,10 +15,13 @@ import numpy as np
 from ledger.errors import PhotoRefused
 from ledger.photo.declaring import Found, Use, told
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens, lens_faults, straighten
+from ledger.photo.rim_fit import SizeUnknown
 from ledger.photo.values import FINEST, Measured, Pick, measured, pick_faults, places, refuse, spread
 from ledger.quantities.draws import generator
 
 LENSES, FEWEST_LENSES, LEAST_DRAWS = 40, 8, 100
+# The share of lenses under which an arc may leave its size unknown.
+UNKNOWN_AT_MOST = 0.01
 # How far a pick is moved to see by how much the lens stretches the picture there [px].
 _STEP = 0.5
 
@@ -64,11 +67,17 @@ def over_lenses(use: Use, find: Callable[[Use], Measured]) -> Found:
     few = replace(use, count=max(use.count // len(lenses), LEAST_DRAWS))
     found: list[Found] = []
     refused: list[PhotoRefused] = []
+    unknown: list[SizeUnknown] = []
     for lens in lenses:
         try:
             found.append(told(find(_straight(few, lens.straight))))
+        except SizeUnknown as error:
+            unknown.append(error)
         except PhotoRefused as error:
             refused.append(error)
+    # Such a lens is not spoken against: leaving it out would cut off the sizes that it leads to.
+    if len(unknown) > UNKNOWN_AT_MOST * len(lenses):
+        raise unknown[len(unknown) // 2]
     if not found:
         raise refused[len(refused) // 2]
     return _together(found)

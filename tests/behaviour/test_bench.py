@@ -202,7 +202,7 @@ def test_what_browsers_would_turn_each_in_its_own_way_is_made_anew(client: TestC
 def test_a_measurement_follows_the_picks(client: TestClient) -> None:
     """What the page shows is what the entry of the same picks says."""
     found = client.post("measure", json={**PICKS, "count": 10_000}).json()["found"]
-    assert found["quantity"] == "17.4 ± 1.7 mm"
+    assert found["quantity"] == "17.4 ± 2.0 mm"
     assert found["low"] < 17.4 < found["high"]
     assert found["parts"][0]["cause"] == "tilt"
     assert found["parts"][0]["half"] == max(one["half"] for one in found["parts"])
@@ -221,6 +221,55 @@ def test_what_is_wrong_is_told_at_its_field(client: TestClient) -> None:
         ({"lens": {"bend": "2 mm"}}, "lens.bend"),
     ):
         assert fields(client.post("measure", json={**PICKS, **given})) == [field]
+
+
+def test_what_measuring_refuses_is_told_at_the_field_it_is_about(client: TestClient) -> None:
+    """A length or focal length that cannot be is told where it is stated, as it is written there, also on saving."""
+    for known, field in (("bar", "known.bar"), ("focal", "known.focal")):
+        for given in ("0 mm", "100 ± 200 mm"):
+            picks = {**PICKS, "known": {**PICKS["known"], known: given}}
+            measured = client.post("measure", json=picks).json()["wrong"]
+            assert [(one["field"], one["given"]) for one in measured] == [(field, f"`{given}`")]
+            saved = client.post("save", json={**DRAFT, "picked": picks}).json()["wrong"]
+            assert [(one["field"], one["given"]) for one in saved] == [(f"picked.{field}", f"`{given}`")]
+    bent = client.post("measure", json={**PICKS, "lens": {"bend": "9"}}).json()["wrong"]
+    assert "view" not in {one["field"] for one in bent}
+    for doubt in ("1e9", "0", "-1", "some"):
+        (one,) = client.post("measure", json={**PICKS, "doubt": doubt}).json()["wrong"]
+        assert (one["field"], one["given"]) == ("doubt", f"`{doubt}`")
+        assert "between 0.000001 and 1000000" in one["expected"]
+
+
+def test_what_is_too_long_is_told_in_plain_words(client: TestClient) -> None:
+    """A title of 5000 letters is refused at its field, with how much there may be and how much is too much."""
+    (one,) = client.post("draft", json={**DRAFT, "title": "a" * 5_000}).json()["wrong"]
+    assert (one["field"], one["given"], one["expected"]) == ("title", "5000 characters", "2000 characters at most")
+    assert one["remedy"] == "Shorten it by 3000."
+
+
+def test_a_result_of_nearly_all_doubt_says_so(client: TestClient) -> None:
+    """An interval wider than twice the value is told with what it comes from; a narrow one is not, nor refused."""
+    assert client.post("measure", json=PICKS).json()["found"]["doubtful"] == ""
+    known = {"bar": "24 ± 11 mm", "depth": "0..1000 mm"}
+    found = client.post("measure", json={**PICKS, "known": known, "doubt": "45"}).json()["found"]
+    assert found["high"] - found["low"] > 2 * found["estimate"]
+    assert found["doubtful"].startswith("This tells next to nothing")
+    assert found["parts"][0]["meaning"] in found["doubtful"]
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_picture_that_was_cut_off_is_refused_at_once(client: TestClient, root: Path, kind: str) -> None:
+    """Its head is sound, but half of it is missing: neither its measures nor the picture are given."""
+    name = f"photographs/cut.{kind.lower()}"
+    out = io.BytesIO()
+    photograph().save(out, kind)
+    whole = out.getvalue()
+    for share, status in ((1.0, 200), (0.5, 422)):
+        (root / name).write_bytes(whole[: int(share * len(whole))])
+        for path in ("picture", "photograph"):
+            answer = client.get(path, params={"file": name})
+            assert answer.status_code == status
+            assert status == 200 or "damaged or cut off" in answer.json()["wrong"][0]["given"]
 
 
 def test_a_plane_is_seen_square_on(client: TestClient) -> None:
@@ -251,7 +300,7 @@ def test_saving_writes_posts_and_agrees(client: TestClient, root: Path) -> None:
     assert saved["report"]["new"] == ["measurements/sleeve-again"]
     text = (root / "entries/measurements/sleeve-again.md").read_text()
     assert text == shown[0]["text"]
-    assert "quantity: 17.4 ± 1.7 mm" in text
+    assert "quantity: 17.4 ± 2.0 mm" in text
     assert "bar: [[812, 440], [1010, 655]]" in text
     assert "file:" not in text
     assert current(open_store(root / STORE))["measurements/sleeve-again"].text == text

@@ -28,7 +28,7 @@ PICKS: dict[str, Any] = {
 SLEEVE_MARKED = """---
 kind: measurement
 title: Width of the sleeve
-quantity: 17.4 ± 1.7 mm
+quantity: 17.4 ± 2.0 mm
 source: view
 credibility: 2
 method: Scaled from the head of a casing bolt

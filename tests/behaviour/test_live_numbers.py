@@ -7,14 +7,16 @@ import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 
+from ledger import press
 from ledger.calculators.register import REGISTER
 from ledger.publishing.figures import plain_label
 from ledger.publishing.live import bundling, policy
 from ledger.publishing.live.section import carried
-from tests import live_pages
+from tests import casebooks, live_pages, sites
 from tests.examples import EXAMPLES
 
 DONE = "() => /draws\\.|doubt here|weighed inside/.test(document.querySelector('.wl-live-said').textContent)"
@@ -239,3 +241,31 @@ def test_only_pages_with_live_numbers_may_evaluate() -> None:
         assert ("'unsafe-eval'" in head) == ("blob:" in head) == may
         assert f"'sha256-{policy.digest('one()')}'" in head
         assert "'unsafe-inline'" not in head.partition("script-src")[2].partition(";")[0]
+
+
+COUNTING = """fragment => new Promise(done => {
+  let ticks = 0
+  setInterval(() => { ticks += 1 }, 1)
+  addEventListener("witness-numbers", () => done(ticks), { once: true })
+  location.hash = fragment
+})"""
+
+
+def test_a_built_page_opened_by_double_click_computes_and_goes_on(chromium: Any, tmp_path: Path) -> None:
+    """Under its own policy it asks nothing of anyone, breaks no rule, and other scripts run while it computes."""
+    register = {**casebooks.REGISTER, "spline": REGISTER["spline"]}
+    with patch.object(press, "REGISTER", register):
+        site = press.build(sites.investigation(tmp_path), casebooks.casebook())
+    page = chromium.new_page()
+    complaints: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto((site / "calculators" / "spline.html").as_uri())
+    assert page.evaluate(COUNTING, carrying([1, "spline", SPLINE["inputs"]])) > 5
+    page.wait_for_function(DONE, timeout=60_000)
+    assert complaints == []
+    assert [one for one in asked if not one.startswith(("file:", "blob:", "data:"))] == []
+    assert all("Content-Security-Policy" in one.read_text(encoding="utf-8") for one in site.rglob("*.html"))
+    page.close()

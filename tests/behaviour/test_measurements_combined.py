@@ -50,7 +50,7 @@ def combined(root: Path, quantity: str, parts: str, told: str = "17.6 ± 1.0 mm"
 
 def test_what_one_photograph_shares_is_not_averaged_away(tmp_path: Path, run: Run) -> None:
     """Two measurements by the same scale bar leave most of its doubt: more than 1/√2 of either."""
-    root = combined(tmp_path, "17.4 ± 1.7 mm", "sleeve, again")
+    root = combined(tmp_path, "17.4 ± 2.0 mm", "sleeve, again")
     run("post", "--in", root)
     code, said, _ = run("measure", "together", "--in", root)
     half = float(said.split("±")[1].split()[0])
@@ -72,7 +72,7 @@ def test_a_quantity_that_its_parts_do_not_give_is_told_and_mended(tmp_path: Path
 
 def test_a_conflict_is_told(tmp_path: Path, run: Run) -> None:
     """Parts that cannot all be right are named, with the chance of such a difference."""
-    root = combined(tmp_path, "17.4 ± 1.7 mm", "sleeve, told", "25 ± 0.5 mm")
+    root = combined(tmp_path, "17.4 ± 2.0 mm", "sleeve, told", "25 ± 0.5 mm")
     run("post", "--in", root)
     assert "its parts conflict" in run("measure", "together", "--in", root)[1]
     assert "its parts conflict" in run("check", "--in", root)[1]
@@ -80,7 +80,7 @@ def test_a_conflict_is_told(tmp_path: Path, run: Run) -> None:
 
 def test_what_cannot_be_combined_is_refused_with_its_place(tmp_path: Path, run: Run) -> None:
     """One part, a part twice, and a part in another dimension are faults at `combines`."""
-    root = combined(tmp_path, "17.4 ± 1.7 mm", "told, told", "3 ± 1 kg")
+    root = combined(tmp_path, "17.4 ± 2.0 mm", "told, told", "3 ± 1 kg")
     code, _, wrong = run("post", "--in", root)
     assert code == 1
     assert wrong.count("combines") >= 2

@@ -121,9 +121,9 @@ def test_a_page_is_made_without_the_picture(tmp_path: Path) -> None:
 
 def test_a_page_says_when_its_picks_give_something_else(tmp_path: Path) -> None:
     """A quantity that the picks do not give is named on the page."""
-    root = lay_out(tmp_path / "case", {"measurements/sleeve": SLEEVE.replace("17.4 ± 1.7", "18.4 ± 1.7")})
+    root = lay_out(tmp_path / "case", {"measurements/sleeve": SLEEVE.replace("17.4 ± 2.0", "18.4 ± 1.7")})
     page = words_of(pages.make(opened(root), REGISTER, root=root)[SHEET])
-    assert "The picks give 17.4 ± 1.7 mm, which is not what the entry says." in page
+    assert "The picks give 17.4 ± 2.0 mm, which is not what the entry says." in page
 
 
 def test_a_measurement_from_a_recording_tells_its_span(tmp_path: Path) -> None:

@@ -72,7 +72,7 @@ def test_a_sound_measurement_has_no_faults(case: Path) -> None:
         ("lens: none", "file: ../none.jpg", "picked.file", "a path that leads out", "photographs/view.jpg"),
         ("lens: none", "file: entries/sources/view.md", "picked.file", "no picture", "JPEG or PNG"),
         ("lens: none", "lense: none", "picked.lense", "the unknown field `lense`", "`lens`"),
-        ("17.4 ± 1.7 mm", "17.4 ± 1.7 kg", "quantity", "`17.4 ± 1.7 kg`", "--write"),
+        ("17.4 ± 2.0 mm", "17.4 ± 2.0 kg", "quantity", "`17.4 ± 2.0 kg`", "--write"),
         ("  by: scale-bar\n", "", "picked.by", "nothing", "by: scale-bar"),
     ],
 )
@@ -162,14 +162,14 @@ def test_the_command_measures_and_says_whether_the_entry_agrees(case: Path, run:
     """It prints the quantity, the interval and the parts; then that the entry says the same."""
     code, out, err = run("measure", "sleeve", "--in", case)
     assert (code, err) == (0, "")
-    assert "Width of the sleeve: 17.4 ± 1.7 mm" in out
+    assert "Width of the sleeve: 17.4 ± 2.0 mm" in out
     assert "the lean of the plane" in out
-    assert "The entry agrees: 17.4 ± 1.7 mm." in out
+    assert "The entry agrees: 17.4 ± 2.0 mm." in out
     assert "says that its focal length is 26 mm" in out
     code, out, _ = run("measure", "measurements/sleeve", "--in", case, "--json")
     told = json.loads(out)
     assert told["agrees"] is True
-    assert told["quantity"] == "17.4 ± 1.7 mm"
+    assert told["quantity"] == "17.4 ± 2.0 mm"
     assert told["low"] < told["estimate"] < told["high"]
     assert set(told["parts"]) >= {"picking", "reference", "scale", "tilt"}
 
@@ -181,16 +181,16 @@ def test_the_command_writes_the_quantity_and_leaves_the_rest(case: Path, run: Ru
     Until then the command ends with 1 where the entry says something else.
     """
     file = case / "entries/measurements/sleeve.md"
-    file.write_text(SLEEVE.replace("quantity: 17.4 ± 1.7 mm\n", stated), "utf-8")
+    file.write_text(SLEEVE.replace("quantity: 17.4 ± 2.0 mm\n", stated), "utf-8")
     code, out, _ = run("measure", "sleeve", "--in", case)
     assert code == (1 if stated else 0)
     assert "--write" in out
-    assert file.read_text("utf-8") == SLEEVE.replace("quantity: 17.4 ± 1.7 mm\n", stated)
+    assert file.read_text("utf-8") == SLEEVE.replace("quantity: 17.4 ± 2.0 mm\n", stated)
     code, out, _ = run("measure", "sleeve", "--in", case, "--write")
     assert code == 0
     assert "Written into entries/measurements/sleeve.md" in out
-    expected = SLEEVE if stated else SLEEVE.replace("quantity: 17.4 ± 1.7 mm\n", "").replace(
-        "title: Width of the sleeve\n", "title: Width of the sleeve\nquantity: 17.4 ± 1.7 mm\n"
+    expected = SLEEVE if stated else SLEEVE.replace("quantity: 17.4 ± 2.0 mm\n", "").replace(
+        "title: Width of the sleeve\n", "title: Width of the sleeve\nquantity: 17.4 ± 2.0 mm\n"
     )  # fmt: skip
     assert file.read_text("utf-8") == expected
     assert run("post", "--in", case)[0] == 0
@@ -200,10 +200,10 @@ def test_the_command_writes_the_quantity_and_leaves_the_rest(case: Path, run: Ru
 def test_posting_says_that_picks_give_something_else(case: Path, run: Run) -> None:
     """A quantity that was changed by hand is posted, for it is a person's word, and told at once."""
     file = case / "entries/measurements/sleeve.md"
-    file.write_text(SLEEVE.replace("17.4 ± 1.7 mm", "20 ± 1 mm"), "utf-8")
+    file.write_text(SLEEVE.replace("17.4 ± 2.0 mm", "20 ± 1 mm"), "utf-8")
     code, out, _ = run("post", "--in", case)
     assert code == 0
-    assert "look at measurements/sleeve says `20 ± 1 mm`, but its picks give `17.4 ± 1.7 mm`" in out
+    assert "look at measurements/sleeve says `20 ± 1 mm`, but its picks give `17.4 ± 2.0 mm`" in out
     file.write_text(SLEEVE, "utf-8")
     assert "look at" not in run("post", "--in", case)[1]
 
@@ -228,11 +228,11 @@ def test_the_command_tells_what_is_wrong(case: Path, run: Run) -> None:
 def test_check_finds_a_quantity_that_its_picks_do_not_give(case: Path, run: Run) -> None:
     """A planted quantity is wrong, and how to mend it is said; what `--write` wrote is not."""
     file = case / "entries/measurements/sleeve.md"
-    file.write_text(changed(("17.4 ± 1.7 mm", "17.4 ± 0.9 mm")), "utf-8")
+    file.write_text(changed(("17.4 ± 2.0 mm", "17.4 ± 0.9 mm")), "utf-8")
     assert run("post", "--in", case)[0] == 0
     code, out, _ = run("check", "--in", case)
     assert code == 1
-    assert "says `17.4 ± 0.9 mm`, but its picks give `17.4 ± 1.7 mm`" in out
+    assert "says `17.4 ± 0.9 mm`, but its picks give `17.4 ± 2.0 mm`" in out
     assert "`witness measure measurements/sleeve --write`" in out
     assert run("measure", "sleeve", "--write", "--in", case)[0] == 0
     assert run("post", "--in", case)[0] == 0
@@ -262,7 +262,7 @@ def test_a_gap_is_measured_from_a_recording(tmp_path: Path, run: Run) -> None:
 
 def test_a_field_over_several_lines_is_written_anew(case: Path) -> None:
     """Where a field ran over lines the front matter is written anew and means the same."""
-    text = SLEEVE.replace("quantity: 17.4 ± 1.7 mm", "quantity: >-\n  17.4 ± 1.7 mm")
+    text = SLEEVE.replace("quantity: 17.4 ± 2.0 mm", "quantity: >-\n  17.4 ± 2.0 mm")
     new = with_field(text, "measurements", "sleeve", "quantity", "30: 0.2, 31: 0.8")
     document = read_text(new, "measurements", "sleeve")
     before = read_text(SLEEVE, "measurements", "sleeve")

@@ -60,7 +60,7 @@ grounds:
   - measurements/sleeve
 taken: 2031-05-20
 quotes:
-  - {of: measurements/sleeve, said: 17.4 ± 1.7 mm}
+  - {of: measurements/sleeve, said: 17.4 ± 2.0 mm}
 least-confidence:
   drum: 0.5
 ---
@@ -121,7 +121,7 @@ def test_a_decision_page_has_its_drawing_list_and_table(root: Path) -> None:
     assert "evidence/on-view.html#the-marks" in drawing
     assert "To be taken again" not in page
     said = text(page)
-    assert "Taken on these numbers Width of the sleeve: 17.4 ± 1.7 mm" in said
+    assert "Taken on these numbers Width of the sleeve: 17.4 ± 2.0 mm" in said
     assert "Needs a confidence of at least A drum with grooves: 50 %" in said
     assert "Taken again, because It warped." in text(found["decisions/lid.md"])
     assert casebook.entries["decisions/drum"].entry
@@ -207,15 +207,15 @@ def test_a_stale_decision_is_flagged_on_its_page_and_on_the_home_page(root: Path
     """Each reason with what was and what is; a quiet ledger has neither box nor section."""
     assert "Decisions to take again" not in made(root)[1]["index.md"]
     path = root / "entries" / "measurements" / "sleeve.md"
-    path.write_text(path.read_text().replace("quantity: 17.4 ± 1.7 mm", "quantity: 29 ± 2 mm"))
+    path.write_text(path.read_text().replace("quantity: 17.4 ± 2.0 mm", "quantity: 29 ± 2 mm"))
     post(open_store(root / STORE), root / "entries", "2031-06-01T09:00:00Z")
     _, found = made(root)
     said = text(found["decisions/drum.md"])
     assert "To be taken again. Taken 2031-05-20; since then:" in said
-    assert "“Width of the sleeve” : 17.4 ± 1.7 mm as quoted → 29 ± 2 mm now." in said
-    assert "“Width of the sleeve” was revised: quantity 17.4 ± 1.7 mm → 29 ± 2 mm." in said
+    assert "“Width of the sleeve” : 17.4 ± 2.0 mm as quoted → 29 ± 2 mm now." in said
+    assert "“Width of the sleeve” was revised: quantity 17.4 ± 2.0 mm → 29 ± 2 mm." in said
     home = text(found["index.md"])
-    flagged = "Decisions to take again The model gets a drum , taken 2031-05-20: “Width of the sleeve” : 17.4 ± 1.7 mm"
+    flagged = "Decisions to take again The model gets a drum , taken 2031-05-20: “Width of the sleeve” : 17.4 ± 2.0 mm"
     assert flagged in home.replace("## ", "")
     assert "And 1 more reason." in home
     assert "To be taken again" not in found["decisions/lid.md"]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
@@ -64,7 +65,11 @@ def test_a_faulty_tilt_is_refused(fault: Callable[[Measured], Measured]) -> None
     held = 0
     for _ in range(300):
         part = random_part(random, steepest=80)
-        rim = fit_rim(picked(part.rim(np.linspace(0, 5.5, 10)), random), count=DRAWS)
+        # More than χ² allows is refused in one of a hundred right sets; so the same part is marked again.
+        rim = None
+        while rim is None:
+            with suppress(PhotoRefused):
+                rim = fit_rim(picked(part.rim(np.linspace(0, 5.5, 10)), random), count=DRAWS)
         held += holds(fault(tilt(rim, VIEW)), part.tilt)
     with pytest.raises(AssertionError):
         check_coverage("tilt", held, 300, rate_of(DRAWS))

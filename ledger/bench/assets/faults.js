@@ -50,8 +50,17 @@ function find(root, path) {
   return null;
 }
 
-export function list(faults) {
-  return element("ul", { class: "faults" }, faults.map(fault => element("li", { class: fault.missing ? "soft" : null },
-    fault.field || fault.file ? element("strong", {}, [fault.file, fault.field.replace(/^fresh\./, "")].filter(Boolean).join(", ") + ": ") : null,
-    words(fault))));
+// What the field of a path is called, or null where there is none.
+export function labelOf(root, path) {
+  const place = find(root, path);
+  return (place?.closest(".field")?.querySelector("label") ?? place?.closest(".track-row")?.querySelector(".name"))?.textContent ?? null;
+}
+
+// `called` gives the words for a path, where there are any.
+export function list(faults, called = () => null) {
+  return element("ul", { class: "faults" }, faults.map(fault => {
+    const name = fault.field && called(fault.field);
+    const where = name ?? [fault.file, fault.field.replace(/^fresh\./, "")].filter(Boolean).join(", ");
+    return element("li", { class: fault.missing ? "soft" : null }, where ? element("strong", {}, `${where}: `) : null, words(fault));
+  }));
 }

@@ -111,10 +111,10 @@ export class FreeMarks {
     return this.#whole.map(one => (one.free ? written(one) : one));
   }
 
-  // Where a fault of a mark of `value` is told: `marks.2.box` is told at the row of the third.
+  // Where a fault of a mark of `value` is told: `marks.2.box` is told at the row of the second.
   place(path) {
     const [, number, rest] = /^marks\.(\d+)(.*)$/.exec(path) ?? [];
-    const one = number === undefined ? null : this.#whole[Number(number)];
+    const one = number === undefined ? null : this.#whole[Number(number) - 1];
     return one?.free ? `marks.${one.key}${rest}` : path;
   }
 

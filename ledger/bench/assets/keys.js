@@ -11,7 +11,10 @@ export function followKeys(stage, placed) {
 
   root.addEventListener("keydown", event => {
     if (!stage.about) return;
-    if (press(event)) event.preventDefault();
+    const said = stage.said;
+    if (!press(event)) return;
+    event.preventDefault();
+    if (said === stage.said) stage.hush();
   });
 
   function press(event) {
@@ -31,21 +34,36 @@ export function followKeys(stage, placed) {
       case "1": stage.view.zoomTo?.(1, about()); return true;
       case "f": stage.view.zoomFrequencies?.(ZOOM, about()); return true;
       case "F": stage.view.zoomFrequencies?.(1 / ZOOM, about()); return true;
-      case "n": case "N": marks.next(); return true;
+      case "n": case "N": next(point); return true;
       case "Enter": case " ":
-        if (!point) placed(stage.cross ?? start());
+        if (event.repeat) return true;
+        if (point) leave();
+        else placed(stage.cross ?? start());
         return true;
       case "Delete": case "Backspace":
         if (point) takeAway();
         return Boolean(point);
       case "Escape":
         if (!point) return false;
-        stage.cross = marks.point && stage.view.cross(marks.point);
-        marks.select(null);
-        root.focus({ preventScroll: true });
+        leave();
         return true;
       default: return false;
     }
+  }
+
+  // From the point that has the focus to the cross, which stands where the point is.
+  function leave() {
+    settle();
+    stage.cross = marks.point && stage.view.cross(marks.point);
+    marks.select(null);
+    root.focus({ preventScroll: true });
+  }
+
+  // With the last point of a thing the marking has gone on by itself: then only the point is left for the cross.
+  function next(point) {
+    const onward = !point || point.dataset.key === marks.active || !marks.room;
+    if (point) leave();
+    if (onward) marks.next();
   }
 
   // Zooming is about what is being worked on.

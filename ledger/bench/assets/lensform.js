@@ -8,6 +8,7 @@ const KINDS = [
   { value: "widened", label: "Roughly known: how far it bends" },
   { value: "terms", label: "Calibrated: Brown terms" },
 ];
+const HINT = "Lenses bend straight edges, most near the rim of the picture; what is not known of it goes into the interval";
 const TERMS = {
   widened: [["bend", "0 ± 0.03 for most telephones"], ["aside", "0 ± 0.1 if nothing is known"]],
   terms: [
@@ -17,18 +18,18 @@ const TERMS = {
 };
 
 export class LensForm {
-  constructor(changed) {
+  constructor(heard) {
     this.fields = {};
-    this.kind = choice(KINDS, { onchange: () => { this.#show(); changed(); } });
-    this.more = element("div", { class: "lens-terms", oninput: changed });
-    this.root = element("div", {}, field("Lens", this.kind, { at: "lens" }), this.more);
+    this.kind = choice(KINDS, { onchange: event => { this.#show(); heard(event); } });
+    this.more = element("div", { class: "lens-terms", oninput: heard, onchange: heard });
+    this.root = element("div", {}, field("Lens", this.kind, { hint: HINT, at: "lens" }), this.more);
   }
 
   #show(given = {}) {
     this.fields = {};
     const rows = (TERMS[this.kind.value] ?? []).map(([name, hint]) => {
       this.fields[name] = input({ placeholder: hint, value: given[name] ?? "" });
-      return field(name, this.fields[name], { at: `lens.${name}` });
+      return field(name, this.fields[name], { hint: hint === "px" ? "" : hint, at: `lens.${name}` });
     });
     this.more.replaceChildren(...rows);
   }

@@ -6,6 +6,7 @@ import { element } from "./elements.js";
 import { FreeMarks } from "./freemarks.js";
 import { followKeys } from "./keys.js";
 import { Leaving } from "./leaving.js";
+import { Marking } from "./marking.js";
 import { Marks } from "./marks.js";
 import { MethodForm } from "./methodform.js";
 import { NoteForm } from "./noteform.js";
@@ -40,18 +41,19 @@ class Bench {
     this.stage = new Stage(byId("stage"), this.marks);
     this.stage.player = new Player(this.stage, byId("play"));
     this.free = new FreeMarks(this);
-    this.form = new MethodForm(this, () => this.changed());
+    this.form = new MethodForm(this);
     this.note = new NoteForm(this);
     this.result = new Result(this);
     this.rectified = new Rectified(this);
     this.saving = new Saving(this);
     this.choosing = new Choosing(this);
     this.leaving = new Leaving(this);
+    this.marking = new Marking(this.stage, byId("marking"));
     this.formSide = element("div", { class: "form-side" });
     this.stage.root.parentElement.append(this.result.root);
     byId("panel").append(this.formSide, this.rectified.root, this.saving.root);
     this.marks.on(what => {
-      if (what === "points" || what === "tracks") this.changed();
+      if (what === "points" || what === "tracks" || what === "stated") this.changed();
     });
     const placed = point => this.#placed(point);
     followPointers(this.stage, placed);
@@ -243,7 +245,7 @@ class Bench {
     const { stage } = this;
     if (!made) {
       const track = this.marks.track(this.marks.active);
-      stage.where.textContent = track ? `${track.label} has all its points: drag them, or choose what else to mark.` : "Choose what to mark first.";
+      stage.say(track ? `No point was set: ${track.label} has all its points. Drag them, or choose what else to mark.` : "No point was set: choose what to mark first.");
       return;
     }
     stage.cross = null;

@@ -10,6 +10,10 @@ export class Marks {
   tracks = [];
   active = null;
   selected = null;
+  // What is stated beside the marks, as the form has it; it shares their past.
+  #stated = null;
+  // The field that is being typed into: all that is typed into it at one go is one step of the past.
+  #typing = null;
   #past = [];
   #future = [];
   #held = null;
@@ -32,13 +36,15 @@ export class Marks {
   }
 
   // Other tracks altogether: another method, another entry. What came before is past undoing.
-  take(tracks, active = null) {
+  take(tracks, stated = null) {
     this.tracks = tracks;
+    this.#stated = stated;
+    this.#typing = null;
     this.selected = null;
     this.#past = [];
     this.#future = [];
     this.#held = null;
-    this.active = active ?? this.#unfinished() ?? tracks[0]?.key ?? null;
+    this.active = this.#unfinished() ?? tracks[0]?.key ?? null;
     this.#tell("tracks");
   }
 
@@ -47,15 +53,42 @@ export class Marks {
     this.#tell("active");
   }
 
+  // The next thing that can take points; when all are full the next of all.
   next() {
     const at = this.tracks.findIndex(track => track.key === this.active);
-    if (this.tracks.length) this.activate(this.tracks[(at + 1) % this.tracks.length].key);
+    const after = [...this.tracks.slice(at + 1), ...this.tracks.slice(0, at)];
+    const next = after.find(track => track.points.length < track.most) ?? (this.room ? null : after[0]);
+    if (next) this.activate(next.key);
   }
 
+  // Whether a point can be set on what is being marked.
+  get room() {
+    const track = this.track(this.active);
+    return Boolean(track) && track.points.length < track.most;
+  }
+
+  // A point is chosen; what is being marked stays what it is.
   select(key, index) {
     this.selected = key === null ? null : { key, index };
-    if (key !== null) this.active = key;
     this.#tell("selected");
+  }
+
+  // Something was typed or chosen beside the marks: all that is stated now, and by which field.
+  state(stated, field) {
+    if (JSON.stringify(stated) === JSON.stringify(this.#stated)) return;
+    if (this.#typing !== field) this.#step();
+    this.#typing = field;
+    this.#stated = stated;
+    this.#tell("stated");
+  }
+
+  // What is typed after this is another step of the past.
+  typed() {
+    this.#typing = null;
+  }
+
+  get stated() {
+    return this.#stated;
   }
 
   // The point that is selected, or null.
@@ -106,7 +139,7 @@ export class Marks {
     this.#step();
     const track = this.track(key);
     track.points.splice(index, 1);
-    this.active = key;
+    if (!this.room) this.active = key;
     this.selected = track.points.length ? { key, index: Math.min(index, track.points.length - 1) } : null;
     this.#tell("points");
   }
@@ -153,7 +186,7 @@ export class Marks {
   }
 
   #state() {
-    return JSON.stringify([this.tracks, this.active]);
+    return JSON.stringify([this.tracks, this.active, this.#stated]);
   }
 
   #step() {
@@ -161,6 +194,7 @@ export class Marks {
   }
 
   #remember(state) {
+    this.#typing = null;
     this.#past.push(state);
     if (this.#past.length > MOST_STEPS) this.#past.shift();
     this.#future = [];
@@ -169,8 +203,10 @@ export class Marks {
   #go(from, to) {
     if (!from.length) return;
     to.push(this.#state());
-    [this.tracks, this.active] = JSON.parse(from.pop());
+    [this.tracks, this.active, this.#stated] = JSON.parse(from.pop());
+    this.#typing = null;
     if (!this.point) this.selected = null;
+    this.#tell("past");
     this.#tell("tracks");
   }
 }

@@ -9,19 +9,58 @@ export class MethodForm {
   #knowns = new Map();
   // What was stated in any way of measuring, for when it is asked for again.
   #said = {};
-  #changed;
 
-  constructor(bench, changed) {
+  constructor(bench) {
     this.bench = bench;
-    this.#changed = changed;
     this.root = element("div", { class: "method-form" });
     this.list = new TrackList(bench.marks);
-    this.lens = new LensForm(changed);
-    this.doubt = input({ value: "1", inputmode: "decimal", oninput: changed });
+    this.lens = new LensForm(event => this.#heard(event));
+    const heard = event => this.#heard(event);
+    this.doubt = input({ value: "1", inputmode: "decimal", oninput: heard, onchange: heard });
     this.instead = {};
     bench.marks.on(what => {
+      if (what === "past") this.#restore(bench.marks.stated);
       if (what === "points" || what === "tracks") this.#eachPoint();
     });
+  }
+
+  // Something was typed or chosen.
+  #heard(event) {
+    const { marks, stage } = this.bench;
+    stage.hush();
+    marks.state(this.#state(), event.target);
+    if (event.type === "change") marks.typed();
+  }
+
+  // All that is stated, as the past keeps it: what is known by name, the doubt and the lens.
+  #state() {
+    const known = [...this.#knowns].map(([name, { control, cells, stated }]) => {
+      if (!cells) return [name, control.value];
+      const shown = [...cells.children].map(one => one.value);
+      return [name, [...shown, ...stated.slice(shown.length)]];
+    });
+    return { known: Object.fromEntries(known), doubt: this.doubt.value, lens: this.lens.value };
+  }
+
+  // Bring back what was stated, and say what is no more as it was.
+  #restore(past) {
+    if (!past || this.bench.kind !== "measurement") return;
+    const now = this.#state();
+    const differs = (one, other) => JSON.stringify(one) !== JSON.stringify(other);
+    const changed = [];
+    for (const [name, { known, control, cells, stated }] of this.#knowns) {
+      if (!(name in past.known) || !differs(now.known[name], past.known[name])) continue;
+      changed.push(known.label);
+      if (cells) {
+        stated.splice(0, stated.length, ...past.known[name]);
+        [...cells.children].forEach((one, place) => { one.value = stated[place] ?? ""; });
+      } else control.value = past.known[name];
+    }
+    if (differs(now.doubt, past.doubt)) changed.push("Doubt of a pick");
+    if (differs(now.lens, past.lens)) changed.push("Lens");
+    this.doubt.value = past.doubt;
+    if (changed.includes("Lens")) this.lens.value = past.lens;
+    this.bench.stage.say(changed.length ? `Changed back: ${changed.join(", ")}.` : "");
   }
 
   get method() {
@@ -50,7 +89,7 @@ export class MethodForm {
       ...this.#alternatives(),
       this.list.root,
       element("h3", {}, "What is known"),
-      element("div", { class: "knowns", oninput: this.#changed, onchange: this.#changed }, method.knowns.map(known => this.#known(known, stated[known.name]))),
+      element("div", { class: "knowns", oninput: event => this.#heard(event), onchange: event => this.#heard(event) }, method.knowns.map(known => this.#known(known, stated[known.name]))),
       ...(method.medium === "photograph" ? [field("Doubt of a pick, in pixels", this.doubt, {
         hint: "Standard uncertainty; 1 for a sharp edge", at: "doubt" })] : []),
       ...(method.lens ? [this.lens.root] : []),
@@ -76,7 +115,6 @@ export class MethodForm {
           this.bench.keep();
           this.instead[group] = event.target.value;
           this.#take();
-          this.#changed();
         },
       });
       return field("What is known of the plane", which);
@@ -103,7 +141,7 @@ export class MethodForm {
       return { key: role.name, label: role.name.replaceAll("-", " "), shape, free: false, least: role.least * two, most, points: at };
     });
     const free = bench.free.tracks(own ?? bench.keptOwn(), bench.stage.about?.medium);
-    bench.marks.take([...tracks, ...free]);
+    bench.marks.take([...tracks, ...free], this.#state());
     this.list.show(this.#roles().map(role => ({ key: role.name, label: role.name.replaceAll("-", " "), hint: `${role.label}.${role.hint ? ` ${role.hint}.` : ""}`, form: role.form })));
     this.own.open = bench.free.all.length > 0;
     this.#eachPoint();
@@ -125,7 +163,7 @@ export class MethodForm {
     if (known.unit === null) {
       control = choice(known.words.map(word => ({ value: word, label: word.replaceAll("-", " ") })), { value: stated ?? known.default ?? known.words[0] });
     } else {
-      control = input({ value: stated === undefined ? "" : String(stated), placeholder: known.default ?? (known.unit === "mm" ? "24 ± 0.2 mm" : "") });
+      control = input({ value: stated === undefined ? "" : String(stated), placeholder: known.default ?? (known.unit === "mm" && !known.otherwise ? "24 ± 0.2 mm" : "") });
     }
     this.#knowns.set(known.name, { known, control });
     const box = field(known.label, control, told);
@@ -144,7 +182,11 @@ export class MethodForm {
     if (!focal) return element("span");
     const text = `${focal} ± ${(0.05 * focal).toFixed(1)} mm`;
     return element("button", {
-      type: "button", class: "small", onclick: () => { control.value = text; this.#changed(); },
+      type: "button", class: "small", onclick: () => {
+        control.value = text;
+        this.bench.marks.state(this.#state(), control);
+        this.bench.marks.typed();
+      },
     }, `The picture says ${focal} mm: take ${text}`);
   }
 
@@ -174,6 +216,16 @@ export class MethodForm {
 
   get typed() {
     return [typed(this.#stated(), this.#knowns), this.method?.lens ? this.lens.value : null, this.doubt.value.trim()];
+  }
+
+  // A fault as the form tells it: of what is not there at its own row or field, of a span by the ends it lacks.
+  told(fault) {
+    const [, before = "", group] = /^(picked\.)?(points|known)$/.exec(fault.field) ?? [];
+    const name = /^no `([a-z-]+)`$/.exec(fault.given)?.[1];
+    if (!group || !name) return fault;
+    const track = group === "points" ? this.bench.marks.track(name) : null;
+    const remedy = track?.shape !== "span" ? fault.remedy : track.points.length ? "Mark its other end." : "Mark its two ends.";
+    return { ...fault, field: `${before}${group}.${name}`, remedy };
   }
 
   // What stands in the form, as the server takes it.

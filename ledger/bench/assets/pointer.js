@@ -1,7 +1,8 @@
 // Mouse, pen and fingers on the stage.
 //
 // A point under the pointer is dragged. Elsewhere a short press sets a point, a drag moves the picture, two fingers zoom;
-// a finger held still sets a point under the loupe and lets it go where it is lifted.
+// a finger held still sets a point under the loupe and lets it go where it is lifted. A short press sets a point also over
+// points of what is not being marked: those are only dragged.
 
 const STILL = 5;
 const HELD = 380;
@@ -27,11 +28,18 @@ export function followPointers(stage, placed) {
       return;
     }
     if (fingers.size > 2) return;
-    const node = event.target.closest(".point");
-    if (node && event.button === 0) grab(node, at);
-    else wait(event, at);
+    stage.hush();
+    const node = event.button === 0 ? pointAt(event) : null;
+    if (node?.dataset.key === marks.active) grab(node, at);
+    else wait(event, at, node);
     event.preventDefault();
   });
+
+  // The point under the pointer: of several that lie over one another, that of what is being marked.
+  function pointAt(event) {
+    const nodes = document.elementsFromPoint(event.clientX, event.clientY).map(one => one.closest?.(".point")).filter(Boolean);
+    return nodes.find(one => one.dataset.key === marks.active) ?? nodes[0] ?? null;
+  }
 
   function grab(node, at) {
     const key = node.dataset.key;
@@ -46,9 +54,9 @@ export function followPointers(stage, placed) {
     stage.paint();
   }
 
-  function wait(event, at) {
+  function wait(event, at, other) {
     root.focus({ preventScroll: true });
-    act = { does: "wait", at, from: at, sets: event.button === 0 };
+    act = { does: "wait", at, from: at, sets: event.button === 0, other };
     if (event.pointerType !== "mouse") {
       act.timer = setTimeout(() => {
         act = { does: "aim" };
@@ -65,11 +73,8 @@ export function followPointers(stage, placed) {
       hover(event, at);
       return;
     }
-    if (act.does === "drag") {
-      const point = stage.view.inside(stage.view.source([at[0] + act.off[0], at[1] + act.off[1]]));
-      stage.looked = point;
-      marks.move(act.key, act.index, point);
-    } else if (act.does === "aim") {
+    if (act.does === "drag") drag(at);
+    else if (act.does === "aim") {
       stage.looked = stage.view.inside(stage.view.source(at));
       stage.paint();
     } else if (act.does === "zoom" && fingers.size === 2) {
@@ -79,6 +84,11 @@ export function followPointers(stage, placed) {
     } else if (act.does === "wait" || act.does === "pan") {
       if (act.does === "wait" && Math.hypot(at[0] - act.from[0], at[1] - act.from[1]) > STILL) {
         clearTimeout(act.timer);
+        if (act.other) {
+          grab(act.other, act.from);
+          drag(at);
+          return;
+        }
         act.does = "pan";
         stage.looked = null;
         root.classList.add("panning");
@@ -89,6 +99,12 @@ export function followPointers(stage, placed) {
       }
     }
   });
+
+  function drag(at) {
+    const point = stage.view.inside(stage.view.source([at[0] + act.off[0], at[1] + act.off[1]]));
+    stage.looked = point;
+    marks.move(act.key, act.index, point);
+  }
 
   root.addEventListener("pointerup", event => {
     const at = place(event);
@@ -128,9 +144,7 @@ export function followPointers(stage, placed) {
   function hover(event, at) {
     if (event.pointerType !== "mouse" || !stage.about) return;
     stage.cross = null;
-    const track = marks.track(marks.active);
-    const free = track && track.points.length < track.most;
-    stage.looked = free || event.target.closest?.(".point") ? stage.view.inside(stage.view.source(at)) : null;
+    stage.looked = marks.room || event.target.closest?.(".point") ? stage.view.inside(stage.view.source(at)) : null;
     stage.paint();
   }
 

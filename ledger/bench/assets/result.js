@@ -18,6 +18,12 @@ export class Result {
     this.busy = element("p", { class: "busy", hidden: true }, "Measuring …");
     this.live = element("p", { class: "unseen", role: "status" });
     this.body = element("div", { class: "result-body" });
+    // Where the result has been scrolled away, its line stays.
+    this.slim = element("p", { class: "slim", hidden: true, "aria-hidden": "true" });
+    document.body.append(this.slim);
+    new IntersectionObserver(([seen]) => {
+      this.slim.hidden = seen.isIntersecting || seen.boundingClientRect.bottom > 0 || this.root.hidden;
+    }).observe(this.root);
     this.root.append(this.live, this.busy, this.body);
     this.following = following(quick => this.#ask(quick), (answer, quick) => this.#tell(answer, quick));
   }
@@ -36,7 +42,14 @@ export class Result {
     this.root.dataset.whole = "false";
     this.following.drop();
     this.bench.stage.line = [];
-    this.body.replaceChildren(element("p", { class: "none" }, "…"));
+    this.#put("…", element("p", { class: "none" }, "…"));
+  }
+
+  // Show the result, and one line of it for where it has been scrolled away.
+  #put(line, ...parts) {
+    this.slim.textContent = line;
+    this.root.classList.toggle("noted", Boolean(this.found?.notes.length || this.found?.doubtful));
+    this.body.replaceChildren(...parts);
   }
 
   async #ask(quick) {
@@ -59,25 +72,23 @@ export class Result {
     }
     if (answer.wrong) {
       this.found = null;
-      const left = atFields(bench.form.root, answer.wrong.map(fault => this.#softened(fault)));
+      const left = atFields(bench.form.root, answer.wrong.map(fault => softened(bench.form.told(fault))));
       const soft = answer.wrong.every(fault => fault.missing);
       const words = !bench.file ? "Choose a photograph or a recording." : soft ? "Mark and state what is asked for; the measurement stands here then." : "There is no measurement yet.";
-      this.body.replaceChildren(element("p", { class: "none" }, words), left.length ? list(left) : "");
+      this.#put("No measurement yet", element("p", { class: "none" }, words), left.length ? list(left) : "");
       if (!quick) this.live.textContent = words;
       return;
     }
     this.found = answer.found;
     atFields(bench.form.root, []);
-    this.body.replaceChildren(...shown(answer.found));
-    if (!quick) this.live.textContent = `Measured: ${answer.found.quantity}`;
+    this.#put(answer.found.quantity, ...shown(answer.found));
+    if (!quick) this.live.textContent = [`Measured: ${answer.found.quantity}.`, answer.found.doubtful, ...answer.found.notes].filter(Boolean).join(" ");
   }
+}
 
-  // A field that was left empty is not wrong yet.
-  #softened(fault) {
-    const name = /^no `([a-z-]+)`$/.exec(fault.given)?.[1];
-    if (fault.missing && name) return { ...fault, field: `${fault.field}.${name}` };
-    return fault.given === "``" || fault.given === "an empty text" ? { ...fault, missing: true } : fault;
-  }
+// A field that was left empty is not wrong yet.
+function softened(fault) {
+  return fault.given === "``" || fault.given === "an empty text" ? { ...fault, missing: true } : fault;
 }
 
 function shown(found) {
@@ -90,6 +101,7 @@ function shown(found) {
   const most = Math.max(...found.parts.map(part => part.half), 0);
   if (most > 0) parts.push(bars(found.parts.map(part => ({
     name: part.cause, share: part.half / most, told: `± ${figure(part.half, 2)}${unit}`, meaning: part.meaning })), "Parts of the uncertainty"));
+  if (found.doubtful) left.append(element("p", { class: "doubtful" }, found.doubtful));
   if (found.notes.length) left.append(element("ul", { class: "notes" }, found.notes.map(note => element("li", {}, note))));
   return parts;
 }

@@ -2,7 +2,7 @@
 
 import { send } from "./asking.js";
 import { choice, element, field, input } from "./elements.js";
-import { atFields, clear, list } from "./faults.js";
+import { atFields, clear, labelOf, list } from "./faults.js";
 
 const NEW = " new";
 
@@ -169,10 +169,11 @@ export class Saving {
     this.#busy(false);
     this.#tell();
     if (answer.wrong) {
+      if (this.bench.kind === "measurement") answer.wrong = answer.wrong.map(fault => this.bench.form.told(fault));
       const left = this.#faults(answer.wrong);
       const count = answer.wrong.length;
       this.outcome.replaceChildren(element("p", { class: "refused" }, `${count} ${count > 1 ? "faults" : "fault"}; nothing was written.`),
-        list(answer.wrong.filter(fault => left.includes(fault) || count > 1)));
+        list(answer.wrong.filter(fault => left.includes(fault) || count > 1), path => this.#label(path)));
       document.querySelector("#panel [aria-invalid]")?.focus();
       return;
     }
@@ -186,11 +187,19 @@ export class Saving {
     for (const button of this.root.querySelectorAll(".buttons button")) button.setAttribute("aria-disabled", String(busy));
   }
 
-  #faults(wrong) {
+  get #form() {
     const { bench } = this;
+    return bench.kind === "measurement" ? bench.form.root : bench.note.root;
+  }
+
+  #faults(wrong) {
     const left = atFields(this.root, wrong);
-    const form = bench.kind === "measurement" ? bench.form.root : bench.note.root;
-    return atFields(form, left, "picked.", path => bench.free.place(path));
+    return atFields(this.#form, left, "picked.", path => this.bench.free.place(path));
+  }
+
+  // What the page calls the field of a path.
+  #label(path) {
+    return labelOf(this.root, path) ?? labelOf(this.#form, this.bench.free.place(path.replace(/^picked\./, "")));
   }
 
   async #saved({ files, report }, turn) {

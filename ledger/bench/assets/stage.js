@@ -19,6 +19,8 @@ export class Stage {
   // The line of a tone that is followed in a recording, [[time, frequency], …].
   line = [];
   player = null;
+  // What was said last of a press or key that did not do what was perhaps meant; "" once something else is done.
+  said = "";
   // Resolves once what was opened is to be seen, or cannot be.
   opened = Promise.resolve();
 
@@ -74,6 +76,15 @@ export class Stage {
     this.empty.textContent = typeof wrong === "string" ? wrong : wrong.map(one => one.remedy).join(" ");
   }
 
+  say(words) {
+    this.said = words;
+    this.paint();
+  }
+
+  hush() {
+    if (this.said) this.say("");
+  }
+
   clear(words) {
     this.#open(null, words);
     this.root.setAttribute("aria-label", "Nothing is open yet");
@@ -85,6 +96,7 @@ export class Stage {
     this.about = about;
     this.cross = null;
     this.looked = null;
+    this.said = "";
     this.line = [];
     this.empty.hidden = false;
     this.empty.textContent = words;
@@ -135,7 +147,7 @@ export class Stage {
     const at = this.cross ?? point ?? this.looked;
     const track = selected && this.marks.track(selected.key);
     const name = this.cross ? "cross: " : point ? `${track.label}, ${pointName(track, selected.index)}: ` : "";
-    const text = this.about && at ? `${name}${this.view.words(at)}` : "";
+    const text = this.said || (this.about && at ? `${name}${this.view.words(at)}` : "");
     if (this.where.textContent !== text) this.where.textContent = text;
     const pieces = this.listening && this.sound.inPieces ? "; pieces of it are drawn: zoom in for all" : "";
     document.getElementById("zoom").textContent = this.about ? this.view.shown + pieces : "";

@@ -107,7 +107,7 @@ export class TrackList {
   }
 }
 
-function counted({ points, shape, least, most }) {
+export function counted({ points, shape, least, most }) {
   const of = least === 0 ? "any, or none" : least === most ? `${most}` : most >= 40 ? `${Math.max(least, 1)} or more` : `${Math.max(least, 1)} to ${most}`;
   return `${points.length} of ${of}${shape === "span" ? " ends" : ""}`;
 }

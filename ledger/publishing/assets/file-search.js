@@ -47,6 +47,10 @@
     })
   }
 
-  window.Worker = FramedWorker
+  // A worker made of a text, as the live numbers have one, may start here too and does its work beside the page.
+  const Beside = window.Worker
+  window.Worker = function (address, options) {
+    return String(address).startsWith("blob:") ? new Beside(address, options) : new FramedWorker(address)
+  }
   window.IFrameWorker = FramedWorker
 })()

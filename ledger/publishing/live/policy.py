@@ -41,7 +41,7 @@ def policy(html: str, intake: str | None = None) -> str:
     return "; ".join(
         (
             "default-src 'none'",
-            f"script-src 'self' file: {hashes}" + (" blob: 'unsafe-eval'" if live else ""),
+            f"script-src 'self' file: {hashes}" + (" 'unsafe-eval'" if live else ""),
             "style-src 'self' file: 'unsafe-inline'",
             "img-src 'self' file: data:",
             "media-src 'self' file:",

@@ -24,9 +24,10 @@ VERSION = 1
 
 @dataclass(frozen=True)
 class Section:
-    """What the template needs: the loader's address, what stands in the fields as JSON, and whose numbers those are."""
+    """What the template needs: loader, style, the values of the fields as JSON, and whose they are."""
 
     loader: str
+    style: str
     data: str
     example: Link | None
 
@@ -51,7 +52,6 @@ def section(casebook: Casebook, calculator: Calculator | None, item: Item | None
         "scripts": [
             address(ways.here, f"{FOLDER}/{name}.js") for name in ("engine", f"calculators/{calculator.name}", "live")
         ],
-        "style": address(ways.here, f"{FOLDER}/live.css"),
         "inputs": made.inputs,
         "roots": made.roots,
         "taken": taken,
@@ -59,9 +59,9 @@ def section(casebook: Casebook, calculator: Calculator | None, item: Item | None
         "criteria": criteria,
     }
     example = ways.to(item.ref) if item is not None and not own else None
-    return Section(
-        address(ways.here, f"{FOLDER}/open.js"), json.dumps(data, ensure_ascii=False, separators=(",", ":")), example
-    )
+    told = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    loader, style = (address(ways.here, f"{FOLDER}/{name}") for name in ("open.js", "live.css"))
+    return Section(loader, style, told, example)
 
 
 def _link(link: Link) -> dict[str, str | None]:

@@ -21,10 +21,6 @@
     opened = true
     button.disabled = true
     button.textContent = "Opening…"
-    const style = document.createElement("link")
-    style.rel = "stylesheet"
-    style.href = data.style
-    document.head.append(style)
     try {
       await Promise.all(data.scripts.map(load))
     } catch (error) {

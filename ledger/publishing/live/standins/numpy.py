@@ -28,7 +28,7 @@ def _each(function):
         same = value == value
         if same is True or same is False:
             return function(value)
-        return ndarray([function(one) for one in value.items])
+        return value.each(function)
 
     return on
 
@@ -42,7 +42,7 @@ def sqrt(value):
     real = value >= 0
     if real is True:
         return math.sqrt(value)
-    return nan if real is False else ndarray([_root(one) for one in value.items])
+    return nan if real is False else value.each(_root)
 
 
 def _logarithm(value):
@@ -92,8 +92,26 @@ def maximum(one, two):
     return (one if one != one else two) if first is False else _greater(one, two)
 
 
-_lesser = paired(lambda one, two: one if one <= two or one != one else two)
-_greater = paired(lambda one, two: one if one >= two or one != one else two)
+def _lesser(one, two):
+    left, right = (row.items for row in broadcast_arrays(one, two))
+    made, place = list(left), len(left)
+    while place:
+        place -= 1
+        a, b = left[place], right[place]
+        made[place] = a if a <= b or a != a else b
+    return ndarray(made)
+
+
+def _greater(one, two):
+    left, right = (row.items for row in broadcast_arrays(one, two))
+    made, place = list(left), len(left)
+    while place:
+        place -= 1
+        a, b = left[place], right[place]
+        made[place] = a if a >= b or a != a else b
+    return ndarray(made)
+
+
 equal, not_equal = paired(lambda one, two: one == two), paired(lambda one, two: one != two)
 greater, less = paired(lambda one, two: one > two), paired(lambda one, two: one < two)
 greater_equal, less_equal = paired(lambda one, two: one >= two), paired(lambda one, two: one <= two)
@@ -113,8 +131,13 @@ def where(condition, yes, no):
         return no
     if not isinstance(condition, ndarray):
         return yes if condition else no
-    _, one, other = broadcast_arrays(condition, yes, no)
-    return ndarray([a if held else b for held, a, b in zip(condition.items, one.items, other.items, strict=False)])
+    held, ones, others = (row.items for row in broadcast_arrays(condition, yes, no))
+    made, place = list(ones), len(ones)
+    while place:
+        place -= 1
+        if not held[place]:
+            made[place] = others[place]
+    return ndarray(made)
 
 
 def asarray(value, dtype=None):
