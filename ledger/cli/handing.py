@@ -70,11 +70,13 @@ def out(
 
 def _require_apart(target: Path, place: Place) -> None:
     """Refuse the investigation's own folder, its entry files, where whatever lies is an entry, and its pages."""
-    whole, entries, pages = place.root.resolve(), place.entries.resolve(), place.config.parent.resolve()
-    built = whole / "build" / "site"
-    there = target.resolve()
-    within = next((name for name, one in (("among the entry files", entries), ("among the site's own pages", pages),
-                                          ("in the published site", built)) if there.is_relative_to(one)), None)  # fmt: skip
+    there, whole = target.resolve(), place.root.resolve()
+    places = {
+        "among the entry files": place.entries.resolve(),
+        "among the site's own pages": place.config.parent.resolve(),
+        "in the published site": whole / "build" / "site",
+    }
+    within = next((name for name, one in places.items() if there.is_relative_to(one)), "")
     given = "the investigation's own folder" if there == whole else within and f"a folder {within}"
     if given:
         remedy = "Name one beside it, such as `build/handed-out`."
