@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Iterable
 from dataclasses import asdict
 from math import isinf
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 console = Console(highlight=False, soft_wrap=True)
 SHOWN = 20  # rows of the sweep, and confidences that move; --json has all of them
 COMMAND = "the command line"
+WIDE = 200  # signs, where what is printed goes into a file
 
 
 def trace(
@@ -61,7 +63,7 @@ def trace(
     if as_json:
         print(json.dumps(_json(found), ensure_ascii=False, indent=2, allow_nan=False))
         return
-    console.print(_tree(found, ways))
+    _roomy().print(_tree(found, ways))
     if drawing is not None:
         console.print(f"The drawing stands in {drawing}", markup=False)
 
@@ -166,9 +168,14 @@ def _print_sweep(sweep: Iterable[Withdrawal], people: Iterable[Withdrawal], ways
                 escape("; ".join(question.words for question, _, _ in said.leaders)) or "–",
                 escape("; ".join(decision.link.words for decision in said.decisions)) or "–",
             )
-        console.print(table)
+        _roomy().print(table)
         if len(rows) > SHOWN:
             console.print(f"and {len(rows) - SHOWN} more; --json has all of them", markup=False)
+
+
+def _roomy() -> Console:
+    """Return a console that wraps what the terminal cannot hold in a line, and cuts nothing off."""
+    return Console(highlight=False, width=None if sys.stdout.isatty() else WIDE)
 
 
 def _tree(found: Trace, ways: Ways) -> Tree:
