@@ -4,9 +4,23 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
 from ledger.errors import PhotoRefused
-from ledger.photo.change_fit import cut, log_density, phase_of
+from ledger.photo.change_fit import (
+    CURVE_1,
+    CURVE_2,
+    CYCLES,
+    HOLDS,
+    LOG_GAP,
+    RISE_1,
+    RISE_2,
+    WORTH,
+    cut,
+    log_density,
+    phase_of,
+    straightened,
+)
 from ledger.photo.recording import read_recording
 from ledger.photo.ridge import falls, follow
 from ledger.photo.sound import hear_changes
@@ -43,6 +57,41 @@ def test_the_true_change_is_likelier_than_others() -> None:
     moved = np.array([CHANGE + np.append(sign * step, 0) for step in steps for sign in (1, -1)])
     here = log_density(CHANGE[None, :], piece, (0.5, 1.5))[0]
     assert (log_density(moved, piece, (0.5, 1.5)) < here - 1).all()
+
+
+@pytest.mark.parametrize("quieter", [1.0, 0.4])
+def test_what_is_left_is_noise_alone(quieter: float) -> None:
+    """At the true change the share left of the energy is that of the noise in the band, however loud the gap is.
+
+    Noise of deviation σ has in a band of 2 b f the variance 4 b f σ² / rate on either axis of the complex plane, the
+    line has the energy 1, and each block's own phase takes one of its samples. Held alike within a block, a loudness
+    of 0.4 in a gap of one block in ten would leave more than ten times as much.
+    """
+    rate, random = 2000.0, np.random.default_rng(2)
+    times = np.arange(int(2 * rate)) / rate
+    inside = (times > 1.0) & (times < 1.08)
+    samples = np.where(inside, quieter, 1.0) * np.cos(phase_of(CHANGE[None, :], times)[0])
+    piece = cut(samples + 0.1 * random.standard_normal(times.size), rate, 0.55, 1.55, CHANGE)
+    frequency = 120 / np.sqrt(1.25)
+    band = HOLDS / (0.08 * frequency)
+    count = 2 * band * frequency * 1.0
+    blocks = frequency / CYCLES
+    known = 0.5 * CHANGE[LOG_GAP] - 0.5 * (CHANGE[[RISE_1, RISE_2]] ** 2).sum()
+    known -= 0.5 * ((CHANGE[[CURVE_1, CURVE_2]] / 0.3) ** 2).sum()
+    heard = log_density(CHANGE[None, :], piece, (0.5, 1.5))[0] - known
+    left = np.exp(-2 * heard / (WORTH * (count - blocks)))
+    energy = 1.0 - 0.08 * (1 - quieter**2)
+    noise = 4 * band * frequency * 0.1**2 / rate * (1 - blocks / count) / energy
+    # The loudness comes and goes at once, which no band holds wholly.
+    assert left == pytest.approx(noise, rel=0.35)
+
+
+def test_a_soft_fall_has_the_spread_of_a_shorter_straight_one() -> None:
+    """√(12 v) against the variance of the fall's slope by quadrature; a soft fall of 78 ms is a straight one of 59."""
+    for shape in (0.0, 0.3, 1.0):
+        variance = quad(lambda u, m=shape: ((1 - m) + m * np.pi / 2 * np.sin(np.pi * u)) * (u - 0.5) ** 2, 0, 1)[0]
+        assert straightened(np.array([shape]))[0] == pytest.approx(np.sqrt(12 * variance), rel=1e-9)
+    assert 78 * straightened(np.array([1.0]))[0] == pytest.approx(59, abs=0.3)
 
 
 def test_ridge_follows_the_line() -> None:
