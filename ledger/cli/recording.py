@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 from rich.console import Console
 from rich.markup import escape
-from rich.table import Table
+from rich.table import Column, Table
 
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, now
@@ -120,10 +120,11 @@ def history(ref: Ref, folder: Folder = HERE, as_json: AsJson = False) -> None:
     if as_json:
         print(json.dumps([link.fields() for link in links], ensure_ascii=False, indent=2))
         return
-    table = Table("revision", "when (UTC)", "what", "name", "hash")
+    table = Table("revision", "when (UTC)", "hash", Column("what", overflow="fold"), title=escape(links[-1].name))
     for link in links:
-        what = f"{link.action}: {escape(link.reason)}" if link.reason else link.action
-        table.add_row(str(link.seq), link.at, what, link.name, link.hash[:12])
+        named = "" if link.name == links[-1].name else f" as {link.name}"
+        what = escape(f"{link.action}{named}: {link.reason}" if link.reason else f"{link.action}{named}")
+        table.add_row(str(link.seq), link.at, link.hash[:12], what)
     console.print(table)
 
 

@@ -72,8 +72,15 @@ class Combined:
 
 
 def reading(found: Measured, photograph: str, label: str = "", shared_causes: Sequence[str] = SHARED_CAUSES) -> Reading:
-    """Return a measured value as a reading that shares some parts with all others of the same photograph."""
+    """Return a measured value as a reading that shares some parts with all others of the same photograph.
+
+    A part is what its cause does alone. What several do only together (an unknown focal length, once the part is
+    tilted) is in no part: √(u² - Σ parts²) is shared under `together`, as the causes are that make it.
+    """
     shared = {f"{photograph}: {cause}": found.parts[cause] for cause in shared_causes if found.parts.get(cause, 0.0)}
+    rest = found.uncertainty**2 - sum(part**2 for part in found.parts.values())
+    if shared and rest > 0:
+        shared[f"{photograph}: together"] = sqrt(rest)
     size = sqrt(sum(part**2 for part in shared.values()))
     # Parts are told from fewer draws than the whole; together they cannot pass it.
     if size > found.uncertainty > 0:
