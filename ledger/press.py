@@ -32,6 +32,7 @@ from ledger.casebook.values import Casebook
 from ledger.errors import FaultsFound, WitnessError
 from ledger.publishing import editions, navigation, pages
 from ledger.publishing.building import assets as of_the_sheet
+from ledger.publishing.exchanging import exchanged
 from ledger.publishing.live.policy import guarded
 from ledger.publishing.live.section import assets as of_live_numbers
 from ledger.publishing.picturing import of_the_site, reprints
@@ -47,14 +48,14 @@ _fresh: ContextVar[Callable[[], Casebook] | None] = ContextVar("fresh", default=
 _watched: ContextVar[Path | None] = ContextVar("watched", default=None)
 
 
-class Replies(Config):  # type: ignore[no-untyped-call]
+class Replies(Config):  # type: ignore[no-untyped-call]  # MkDocs annotates no __init_subclass__
     """Where readers' replies go: the address of an intake, a mail address, both or neither."""
 
     intake = config_options.Optional(config_options.Type(str))
     mail = config_options.Optional(config_options.Type(str))
 
 
-class Options(Config):  # type: ignore[no-untyped-call]
+class Options(Config):  # type: ignore[no-untyped-call]  # as above
     """The plugin's options in `mkdocs.yml`.
 
     ledger   the ledger file, seen from the folder of `mkdocs.yml`
@@ -65,7 +66,7 @@ class Options(Config):  # type: ignore[no-untyped-call]
     replies = config_options.SubConfig(Replies)
 
 
-class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
+class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as above
     """Translates events: which files there are, what stands in the navigation, what the preview watches."""
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
@@ -155,6 +156,8 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 def build(config_file: Path, casebook: Casebook | None = None) -> Path:
     """Build the site and return its folder. Without a casebook the one of the configured ledger is opened.
 
+    The site that stands there stays as it is until the new one is whole.
+
     WitnessError with everything the build complained of when it does not pass.
     """
     supply = None if casebook is None else lambda: casebook
@@ -162,14 +165,17 @@ def build(config_file: Path, casebook: Casebook | None = None) -> Path:
     with _supplied(supply), _heard_by(complaints, logging.WARNING):
         try:
             config = load_config(str(config_file))
-            config.plugins.on_startup(command="build", dirty=False)
-            try:
-                building.build(config)
-            finally:
-                config.plugins.on_shutdown()
+            place = Path(config.site_dir)
+            with exchanged(place) as fresh:
+                config.site_dir = str(fresh)
+                config.plugins.on_startup(command="build", dirty=False)
+                try:
+                    building.build(config)
+                finally:
+                    config.plugins.on_shutdown()
         except (MkDocsException, Abort) as error:
             raise WitnessError("\n".join(["The pages were not built.", *(complaints.kept or [str(error)])])) from error
-    return Path(config.site_dir)
+    return place
 
 
 def serve(

@@ -14,7 +14,7 @@ from typing import Any
 from hypothesis import strategies as st
 from pydantic import AfterValidator
 
-from ledger.entries import fields, models
+from ledger.entries import fields, models, parts
 
 SURPRISES = (
     "no",
@@ -314,9 +314,9 @@ def _of_fields() -> dict[Any, st.SearchStrategy[Any]]:
         models.ChangedInputs: st.dictionaries(
             names(), st.dictionaries(texts().filter(lambda key: len(key) <= 60), prose(), max_size=3), max_size=3
         ),
-        models.Mark: marks(),
+        parts.Mark: marks(),
         models.Picked: picked(),
-        models.Quote: quotes(),
+        parts.Quote: quotes(),
         models.Criterion: criteria(),
         typing.Annotated[str, AfterValidator(fields.answer)]: answers(),
         float: st.integers(1, 99).map(lambda hundredths: hundredths / 100),
@@ -332,7 +332,7 @@ def of_annotation(annotation: Any) -> st.SearchStrategy[Any]:
         return known[annotation]
     origin, arguments = typing.get_origin(annotation), typing.get_args(annotation)
     if origin is typing.Annotated:
-        bound = {models.Given: givens, models.Fixed: settled}.get(arguments[0])
+        bound = {parts.Given: givens, parts.Fixed: settled}.get(arguments[0])
         return bound() if bound else of_annotation(arguments[0])
     if origin is typing.Literal:
         return st.sampled_from(arguments)
@@ -343,12 +343,12 @@ def of_annotation(annotation: Any) -> st.SearchStrategy[Any]:
     if origin is dict:
         keys = of_annotation(arguments[0]).map(str).filter(lambda key: len(key) <= 60)
         return st.dictionaries(keys, of_annotation(arguments[1]), min_size=2, max_size=3)
-    if isinstance(annotation, type) and issubclass(annotation, models.Part):
+    if isinstance(annotation, type) and issubclass(annotation, parts.Part):
         return of_model(annotation)
     raise TypeError(f"no strategy for {annotation!r}")
 
 
-def of_model(model: type[models.Part]) -> st.SearchStrategy[dict[str, Any]]:
+def of_model(model: type[parts.Part]) -> st.SearchStrategy[dict[str, Any]]:
     """Front matter for every field of a model, the optional ones now and then."""
     hints = typing.get_type_hints(model, include_extras=True)
     required, optional = {}, {}

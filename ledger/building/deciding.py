@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ledger.calculators.contract import Input, Number, Rows
-from ledger.entries.models import Decision, Fixed, Given, Taken
+from ledger.entries.models import Decision
+from ledger.entries.parts import Fixed, Given, Taken
 from ledger.quantities.notation import NotationError, parse
 
 REASON = "decided"

@@ -10,7 +10,8 @@ from ledger.building.deciding import given_of, put_together
 from ledger.building.register import SECTIONS, parameters
 from ledger.calculators.bindings import Bindings
 from ledger.calculators.contract import Calculator
-from ledger.entries.models import Decision, Fixed
+from ledger.entries.models import Decision
+from ledger.entries.parts import Fixed
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 

@@ -15,14 +15,15 @@ from ledger.building.grids import grids, places
 from ledger.building.opening import opens, undecided
 from ledger.building.reading import Draws, drawn
 from ledger.building.register import SECTIONS, parameters
-from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet
+from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet, limits_of
 from ledger.calculators.binding import Raw, Upstream, bind
 from ledger.calculators.contract import Calculator, Input, Number, Rows, Whole
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Bound
 from ledger.calculators.sweeping import result
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Decision, Given, Measurement, Taken
+from ledger.entries.models import Decision, Measurement
+from ledger.entries.parts import Given, Taken
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import Quantity
 from ledger.quantities.units import same_dimension
@@ -99,7 +100,7 @@ class _Desk:
             raw, bounds = self._bound(section, inputs, given)
         except CalculationRefused as error:
             return replace(begun, refused=str(error).removeprefix(f"{REF}: "))
-        begun = replace(begun, parameters=tuple(self._settled(section, bound) for bound in bounds))
+        begun = replace(begun, parameters=tuple(self._settled(section, bound, raw[bound.name]) for bound in bounds))
         self._note(section, bounds, raw)
         if any(one.needed for one in lacking):
             return begun
@@ -160,10 +161,12 @@ class _Desk:
             if isinstance(item.entry, Measurement) and item.entry.source in self.casebook.entries
         }
 
-    def _settled(self, section: Section, bound: Bound) -> Settled:
+    def _settled(self, section: Section, bound: Bound, raw: Raw) -> Settled:
         name = entry_name(bound.name)
         one = self.settled.get(name)
-        return Settled(name, section.name, bound, one.shares if one is not None else ())
+        stated = isinstance(raw, dict) and bound.ref is None
+        return Settled(name, section.name, bound, one.shares if one is not None else (),
+                       limits_of(raw) if stated else bound.summary)  # fmt: skip
 
     def _note(self, section: Section, bounds: tuple[Bound, ...], raw: Mapping[str, Raw]) -> None:
         """Keep rows as they are written, single numbers by their name, and what was measured of them."""

@@ -13,7 +13,8 @@ from ledger.calculators.drawing import Drawing
 from ledger.calculators.register import REGISTER
 from ledger.calculators.results import Result
 from ledger.calculators.sweeping import result
-from ledger.entries.models import Calculation, Given
+from ledger.entries.models import Calculation
+from ledger.entries.parts import Given
 from ledger.errors import Fault, FaultsFound
 
 REF = "the command line"

@@ -11,7 +11,7 @@ import numpy as np
 from ledger.calculators.contract import Calculator, Choice, Input, Number, Rows, Text, Truth, Whole
 from ledger.calculators.drawing import Drawing, Draws, Root
 from ledger.calculators.results import Bound
-from ledger.entries.models import Cell, Given, Literals, Taken
+from ledger.entries.parts import Cell, Given, Literals, Taken
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import NotationError, Quantity, parse
 from ledger.quantities.summary import summarise

@@ -8,7 +8,8 @@ from difflib import get_close_matches
 
 from ledger.calculators.contract import Calculator, Input, Number, Output, Rows, Whole
 from ledger.calculators.stating import Single, wrong_choice, wrong_dimension, wrong_literal, wrong_quantity
-from ledger.entries.models import Calculation, Given, Measurement, Taken
+from ledger.entries.models import Calculation, Measurement
+from ledger.entries.parts import Given, Taken
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 from ledger.quantities.notation import NotationError, Quantity

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Set
 
 from ledger.calculators.bindings import Bindings
 from ledger.calculators.contract import Calculator
-from ledger.entries.models import Calculation, Decision, Quote
+from ledger.entries.models import Calculation, Decision
+from ledger.entries.parts import Quote
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 from ledger.quantities.units import same_dimension

@@ -9,7 +9,7 @@ from ledger.calculators.bench import Bench
 from ledger.calculators.binding import Column
 from ledger.calculators.contract import Number, Rows, Whole
 from ledger.calculators.drawing import Root
-from ledger.entries.models import Given, Taken
+from ledger.entries.parts import Given, Taken
 from ledger.quantities.notation import NotationError, Quantity, parse
 
 

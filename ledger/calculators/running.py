@@ -11,7 +11,7 @@ from ledger.calculators.binding import Raw, choices
 from ledger.calculators.contract import Calculator, Number, Output, Whole
 from ledger.calculators.drawing import Drawing, Draws
 from ledger.calculators.results import Cell, Kept, Outcome
-from ledger.entries.models import Criterion, Given
+from ledger.entries.parts import Criterion, Given
 from ledger.errors import CalculationRefused
 from ledger.quantities.summary import summarise
 from ledger.quantities.units import convert

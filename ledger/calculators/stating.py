@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from math import inf
 
 from ledger.calculators.contract import Choice, Number, Text, Truth, Whole
-from ledger.entries.models import Literals
+from ledger.entries.parts import Literals
 from ledger.entries.scalars import plainly
 from ledger.quantities.notation import NotationError, Quantity, parse
 from ledger.quantities.units import alike, same_dimension

@@ -13,9 +13,6 @@ from ledger.casebook.values import Held, Item
 from ledger.entries.models import (
     NONE_OF_THESE,
     OTHERS,
-    Absence,
-    Bearing,
-    Bearings,
     Calculation,
     Evidence,
     Hypothesis,
@@ -23,6 +20,7 @@ from ledger.entries.models import (
     Question,
     Source,
 )
+from ledger.entries.parts import Absence, Bearing, Bearings
 from ledger.errors import WeighingRefused
 from ledger.quantities.chance import Chance
 from ledger.quantities.density import agreement, overlap

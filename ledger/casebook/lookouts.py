@@ -10,7 +10,8 @@ import numpy as np
 
 from ledger.casebook.cases import bearing_range, chance_of, judged
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import OTHERS, Bearing, Hypothesis, Lookout, Question
+from ledger.entries.models import OTHERS, Hypothesis, Lookout, Question
+from ledger.entries.parts import Bearing
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import Quantity
 from ledger.weighing.drawn import Drawn

@@ -12,7 +12,8 @@ from pathlib import Path
 
 from ledger.casebook.recomputing import code_digest
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Measurement, Picked, Source
+from ledger.entries.models import Measurement, Source
+from ledger.entries.parts import Picked
 from ledger.errors import PhotoRefused
 from ledger.photo.declaring import Found, Method
 from ledger.photo.methods import REGISTER, measure

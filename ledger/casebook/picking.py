@@ -8,7 +8,8 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from ledger.casebook.measuring import file_of, picture_of
-from ledger.entries.models import Measurement, Picked, Source
+from ledger.entries.models import Measurement, Source
+from ledger.entries.parts import Picked
 from ledger.entries.reading import Document
 from ledger.errors import Fault, PhotoRefused
 from ledger.photo.declaring import Method

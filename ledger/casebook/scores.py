@@ -8,7 +8,8 @@ from math import fsum
 
 from ledger.casebook.foretelling import Forecast, Pool, belated, ledgers, pool, stated
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Question, Resolution
+from ledger.entries.models import Question
+from ledger.entries.parts import Resolution
 from ledger.weighing.scoring import (
     CalibrationLine,
     Decomposition,

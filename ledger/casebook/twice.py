@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping
 
 from ledger.casebook.cases import judged
 from ledger.casebook.values import Finding, Item
-from ledger.entries.models import Bearing, Calculation, Evidence, Hypothesis, Measurement
+from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement
+from ledger.entries.parts import Bearing
 
 
 def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:

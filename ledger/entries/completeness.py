@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ledger.entries.document import Document
-from ledger.entries.models import NONE_OF_THESE, OTHERS, Absence, Evidence, Hypothesis, Lookout, Question
+from ledger.entries.models import NONE_OF_THESE, OTHERS, Evidence, Hypothesis, Lookout, Question
+from ledger.entries.parts import Absence
 from ledger.entries.view import View, bare
 from ledger.quantities.chance import Chance
 

@@ -7,7 +7,8 @@ from functools import cache
 from typing import Any
 
 from ledger.entries.fields import Ref
-from ledger.entries.models import Entry, Part
+from ledger.entries.models import Entry
+from ledger.entries.parts import Part
 from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 from ledger.quantities.quantity import Quantity

@@ -16,7 +16,8 @@ from typing import Annotated, Any, get_origin
 from annotated_types import MinLen
 from pydantic import BaseModel, Field, ValidationError, create_model, model_validator
 
-from ledger.entries.models import Calculation, Criterion, Entry, Hypothesis, Measurement, Observed, Part, Picked
+from ledger.entries.models import Calculation, Entry, Hypothesis, Measurement
+from ledger.entries.parts import Criterion, Observed, Part, Picked
 from ledger.entries.wording import field_names, nearest_field, trail
 
 MOST_ROUNDS = 50

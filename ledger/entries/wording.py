@@ -11,19 +11,8 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from ledger.entries import together
-from ledger.entries.models import (
-    Absence,
-    Criterion,
-    Entry,
-    Fixed,
-    Given,
-    Mark,
-    Observed,
-    Part,
-    Picked,
-    Quote,
-    Resolution,
-)
+from ledger.entries.models import Entry
+from ledger.entries.parts import Absence, Criterion, Fixed, Given, Mark, Observed, Part, Picked, Quote, Resolution
 from ledger.entries.scalars import plainly
 from ledger.errors import Fault
 from ledger.quantities.notation import NotationError

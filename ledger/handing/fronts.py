@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ledger.entries.models import Part
+from ledger.entries.parts import Part
 from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 from ledger.quantities.notation import Quantity

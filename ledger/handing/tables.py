@@ -8,7 +8,8 @@ from typing import Literal
 
 from ledger.calculators.contract import Calculator
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Absence, Bearing, Calculation, Decision, Evidence, Hypothesis, Measurement, Source
+from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Source
+from ledger.entries.parts import Absence, Bearing
 from ledger.entries.references import references
 from ledger.handing.fronts import plain
 from ledger.handing.leaving import Leaving

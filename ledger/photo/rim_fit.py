@@ -181,7 +181,7 @@ def _refuse_short(points: Array, doubt: Array, axes: Array, misfit: float, name:
     """Refuse an arc that a far larger rim fits nearly as well, by the doubt stated or by that which the picks show."""
     rougher = max(1.0, misfit / max(len(points) - FEWEST, 1)) * ROUGHER**2
     least = rougher * float(chi2.isf(1 / HOPELESS_ONCE_IN, 1))
-    if min(rise(points, doubt, axes, times) for times in (HOPELESS, 1 / HOPELESS)) < least:
+    if min(rise(points, doubt, axes, times, least) for times in (HOPELESS, 1 / HOPELESS)) < least:
         raise SizeUnknown(
             f"{name}: given an arc from which the rim's size is not known within a factor of {HOPELESS:g}; "
             "expected a longer arc or finer picks. Mark the rim as far round as it is seen, also on the far side."

@@ -18,15 +18,18 @@ from ledger.photo.ellipse import Array, distances, state_of
 
 # The size is led up in so many steps of ratio, each starting at the ellipse of the one before.
 STEPS = 5
+# A profile that stands so many times above what is asked does not fall back to it farther out.
+FAR_ABOVE = 30.0
 _STEP = np.array([1e-4, 1e-4, 1e-6, 1e-6])
 
 
-def rise(points: Array, doubt: Array, axes: Array, times: float) -> float:
+def rise(points: Array, doubt: Array, axes: Array, times: float, asked: float = np.inf) -> float:
     """Return by how much the least Σ(d/u)² rises if the half axis a is held at so many times that of the best ellipse.
 
     points  (points, 2) [px]; doubt their standard uncertainties [px]
     axes    the best ellipse (x, y, a, b, φ)
     times   > 0, not 1
+    asked   the rise that is asked for: nearer sizes that stand FAR_ABOVE times above it end the search
 
     About nothing for an arc that does not tell its size; it is never above the true one by more than the search misses.
     """
@@ -36,6 +39,8 @@ def rise(points: Array, doubt: Array, axes: Array, times: float) -> float:
     for step in np.linspace(0, np.log(times), STEPS + 1)[1:]:
         state = _at(points, doubt, state, float(np.log(axes[2]) + step))
         found = float(np.sum((distances(state, points) / doubt) ** 2))
+        if found - best > FAR_ABOVE * asked:
+            break
     return found - best
 
 

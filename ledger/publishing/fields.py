@@ -8,7 +8,8 @@ from typing import Any
 
 from ledger.building.register import parameters
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import NONE_OF_THESE, Absence, Bearing, Bearings, Fixed, Lookout, Mark, Quote
+from ledger.entries.models import NONE_OF_THESE, Lookout
+from ledger.entries.parts import Absence, Bearing, Bearings, Fixed, Mark, Quote
 from ledger.publishing import words
 from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
 from ledger.publishing.figures import minus, plain_label

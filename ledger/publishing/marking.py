@@ -8,11 +8,21 @@ from pathlib import Path
 
 from ledger.casebook.measuring import at_hand
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Evidence, Mark, Measurement, Source
+from ledger.entries.models import Evidence, Measurement, Source
+from ledger.entries.parts import Mark
 from ledger.errors import PhotoRefused
 from ledger.photo.pictures import open_picture
+from ledger.publishing import words
 from ledger.publishing.addresses import Ways
-from ledger.publishing.picturing import Shot, corners, drawable, marked, marked_reprint, named_source
+from ledger.publishing.picturing import (
+    Shot,
+    corners,
+    drawable,
+    marked,
+    marked_reprint,
+    named_source,
+    reprint_of,
+)
 
 ROOM = 1.05  # beyond the farthest mark, where the picture's own size is not known
 
@@ -47,12 +57,46 @@ def marks(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Mark
         withheld = f"The picture is not shown: {error}"
     if found is None and not withheld:
         withheld = "The picture is not at hand: the marks stand on a blank outline."
-    size = found.original if found is not None else _size(casebook, entry, source, root)
+    size = found.original if found is not None else _size(casebook, entry.source, source, root)
     title = ways.to(entry.source).words
     alt = f"{title}, with marks: {', '.join(mark.label for mark in own)}"
     if found is None:
         alt = f"A blank outline of {title}, with marks: {', '.join(mark.label for mark in own)}"
-    return Marked(marked(found, size, ways.here, alt, own), _credit(source), "" if found else withheld)
+    return Marked(marked(found, size, ways.here, alt, own), credit(source), "" if found else withheld)
+
+
+def on_source(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Marked | None:
+    """Return all that notes and measurements marked on a picture, as its source's page shows it.
+
+    None for other kinds, and for a source that is neither a picture to show nor has marks on one. A picture that may
+    not be reprinted, or is not here, is left blank: its marks and its credit are shown, and not a pixel of it.
+    """
+    source = item.entry
+    if not isinstance(source, Source) or source.medium == "recording":
+        return None
+    told = [
+        (mark, ways.to(other.ref, anchor="the-marks"))
+        for other in casebook.entries.values()
+        if isinstance(other.entry, Evidence | Measurement) and other.entry.source == item.ref
+        for mark in other.entry.marks
+        if drawable(mark)
+    ]
+    found, withheld = None, _withheld(source)
+    try:
+        found = None if withheld or root is None else reprint_of(item.ref, source, source.file, root)
+    except PhotoRefused as error:
+        withheld = f"The picture is not shown: {error}"
+    if found is None and not told:
+        return None
+    if found is None and not withheld:
+        withheld = "The picture is not at hand: the marks stand on a blank outline."
+    size = found.original if found is not None else _size(casebook, item.ref, source, root)
+    many = words.count(len(told), "mark")
+    alt = f"{item.title}, with {many}, which the list below tells" if told else item.title
+    if found is None:
+        alt = f"A blank outline of {item.title}, with {many}, which the list below tells"
+    own, owners = [mark for mark, _ in told], [owner for _, owner in told]
+    return Marked(marked(found, size, ways.here, alt, own, owners), credit(source), "" if found else withheld)
 
 
 def _withheld(source: Source | None) -> str:
@@ -63,13 +107,12 @@ def _withheld(source: Source | None) -> str:
     return "" if source.publishable else "The picture may not be reprinted here: the marks stand on a blank outline."
 
 
-def _credit(source: Source | None) -> str:
+def credit(source: Source | None) -> str:
+    """Return who made a source, when, and what its rights are."""
     return f"{source.medium.capitalize()} by {source.author}, {source.date}. {source.rights}" if source else ""
 
 
-def _size(
-    casebook: Casebook, entry: Evidence | Measurement, source: Source | None, root: Path | None
-) -> tuple[float, float]:
+def _size(casebook: Casebook, ref: str, source: Source | None, root: Path | None) -> tuple[float, float]:
     """Return the size of a picture that is not shown: its own, else that of picks made on it, else what marks need."""
     if source is not None and source.file is not None and source.medium != "recording":
         try:
@@ -81,7 +124,7 @@ def _size(
     others = [
         item.entry
         for item in (*casebook.entries.values(), *casebook.withdrawn.values())
-        if isinstance(item.entry, Evidence | Measurement) and item.entry.source == entry.source
+        if isinstance(item.entry, Evidence | Measurement) and item.entry.source == ref
     ]
     for other in others:
         picked = other.picked if isinstance(other, Measurement) else None

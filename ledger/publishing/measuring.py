@@ -8,7 +8,8 @@ from pathlib import Path
 
 from ledger.casebook.measuring import source_of
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Measurement, Picked, Source
+from ledger.entries.models import Measurement, Source
+from ledger.entries.parts import Picked
 from ledger.errors import PhotoRefused
 from ledger.photo.declaring import Found, Known, Method, Role
 from ledger.photo.methods import REGISTER

@@ -14,12 +14,14 @@ from markupsafe import Markup
 
 from ledger.casebook.measuring import at_hand, file_of, source_of
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Evidence, Mark, Measurement, Source
+from ledger.entries.models import Evidence, Measurement, Source
+from ledger.entries.parts import Mark
 from ledger.errors import PhotoRefused
 from ledger.photo.methods import REGISTER
 from ledger.photo.pictures import open_picture
 from ledger.photo.reencoding import SHOWN, without_metadata
-from ledger.publishing.addresses import address
+from ledger.publishing import lies
+from ledger.publishing.addresses import Link, address
 
 PICTURES = "assets/witness/pictures"
 # Beyond so many, picks of a role are told by one label.
@@ -44,15 +46,28 @@ class Reprint:
 
 
 @dataclass(frozen=True)
+class Told:
+    """One mark in the legend: its label, a sample of its line, where it lies in words, and whose it is, if told."""
+
+    label: str
+    sample: Markup
+    where: str
+    link: Link | None = None
+
+
+@dataclass(frozen=True)
 class Shot:
-    """A picture on a page with marks over it; the legend tells which mark is what. Without `href` it is an outline."""
+    """A picture on a page with marks over it, a group each in the order of the legend, which tells what they are.
+
+    Without `href` it is an outline.
+    """
 
     href: str
     width: int
     height: int
     alt: str
     marks: Markup
-    legend: tuple[tuple[str, Markup], ...]
+    legend: tuple[Told, ...]
 
 
 def reprint(casebook: Casebook, item: Item, root: Path) -> Reprint | None:
@@ -124,35 +139,45 @@ def drawable(mark: Mark) -> bool:
 def shot(found: Reprint, here: str, alt: str, points: Points, labels: Mapping[str, str]) -> Shot:
     """Return a picture with the points of each role marked, for the page `here`."""
     width, height = found.original
-    marks = "".join(
-        _role(place, role, [(100 * x / width, 100 * y / height) for x, y in at])
-        for place, (role, at) in enumerate(points.items())
+    placed = {role: [(100 * x / width, 100 * y / height) for x, y in at] for role, at in points.items()}
+    marks = "".join(_group(place, _role(place, role, at)) for place, (role, at) in enumerate(placed.items()))
+    legend = tuple(
+        Told(f"{role}: {labels.get(role, role)}", _sample(place), lies.picks(at))
+        for place, (role, at) in enumerate(placed.items())
     )
-    legend = tuple((f"{role}: {labels.get(role, role)}", _sample(place)) for place, role in enumerate(points))
     svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{marks}</svg>'
     return Shot(address(here, found.path), found.width, found.height, alt, Markup(svg), legend)
 
 
-def marked(found: Reprint | None, size: tuple[float, float], here: str, alt: str, marks: Sequence[Mark]) -> Shot:
+def marked(
+    found: Reprint | None,
+    size: tuple[float, float],
+    here: str,
+    alt: str,
+    marks: Sequence[Mark],
+    owners: Sequence[Link] = (),
+) -> Shot:
     """Return marks drawn on a picture, or on a blank outline where there is none to show; the legend has the words.
 
-    size  width and height of the whole picture [px]
+    size    width and height of the whole picture [px]
+    owners  the entry that each mark belongs to, where the marks are several entries'; they are numbered then
     """
     width, height = size
-    drawn, told = [], list[tuple[float, float]]()
+    drawn, told, legend = [], list[tuple[float, float]](), list[Told]()
     for place, mark in enumerate(marks):
         at = [(100 * x / width, 100 * y / height) for x, y in corners(mark)]
         top = min(at, key=lambda point: (point[1], point[0]))
         middle = (sum(x for x, _ in at) / len(at), top[1])
         near = sum(abs(middle[0] - x) < 25 and abs(middle[1] - y) < 4 for x, y in told)
         told.append(middle)
-        drawn.append(_outline(place, at, closed=mark.line is None))
-        drawn.append(_label(mark.label, *middle, further=16 * near))
+        label = _label(str(place + 1) if owners else mark.label, *middle, further=16 * near)
+        drawn.append(_group(place, outline(place, at, closed=mark.line is None) + label))
+        shown = f"{place + 1}: {mark.label}" if owners else mark.label
+        legend.append(Told(shown, _sample(place), lies.mark(at, mark), owners[place] if owners else None))
     svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{"".join(drawn)}</svg>'
-    legend = tuple((mark.label, _sample(place)) for place, mark in enumerate(marks))
     if found is None:
-        return Shot("", round(width), round(height), alt, Markup(svg), legend)
-    return Shot(address(here, found.path), found.width, found.height, alt, Markup(svg), legend)
+        return Shot("", round(width), round(height), alt, Markup(svg), tuple(legend))
+    return Shot(address(here, found.path), found.width, found.height, alt, Markup(svg), tuple(legend))
 
 
 def corners(mark: Mark) -> list[tuple[float, float]]:
@@ -165,7 +190,11 @@ def corners(mark: Mark) -> list[tuple[float, float]]:
     return list(mark.polygon or mark.line or ())
 
 
-def _outline(place: int, at: Sequence[tuple[float, float]], closed: bool) -> str:
+def _group(place: int, drawn: str) -> str:
+    return f'<g data-mark="{place}">{drawn}</g>'
+
+
+def outline(place: int, at: Sequence[tuple[float, float]], closed: bool) -> str:
     """Return a mark's lines, or its ring, in hundredths of width and height, over a dark line that sets them off."""
     parts = []
     ends = [*at, at[0]] if closed and len(at) > 2 else at

@@ -129,17 +129,17 @@ def _part(text: str, tokens: list[Token], place: int) -> tuple[list[tuple[str, f
         if place == len(tokens) or tokens[place] != ")":
             raise _odd(text, "Close the parenthesis.")
         return product, place + 1
-    if place < len(tokens) and isinstance(tokens[place], tuple):
-        return [tokens[place]], place + 1  # type: ignore[list-item]
+    if place < len(tokens) and isinstance(token := tokens[place], tuple):
+        return [token], place + 1
     raise _odd(text, "A unit is missing there.")
 
 
 def _product(text: str, tokens: list[Token], place: int) -> tuple[list[tuple[str, float]], int]:
     product: list[tuple[str, float]] = []
     while True:
-        if place == len(tokens) or not isinstance(tokens[place], tuple):
+        if place == len(tokens) or not isinstance(token := tokens[place], tuple):
             raise _odd(text, "A unit is missing there.")
-        product.append(tokens[place])  # type: ignore[arg-type]
+        product.append(token)
         place += 1
         if place < len(tokens) and tokens[place] in ("·", "*"):
             place += 1

@@ -45,7 +45,7 @@ def opened(path: Path, form: Form, *, create: bool, write: bool = True) -> sqlit
             if write:
                 connection.execute("PRAGMA journal_mode = WAL")
                 connection.execute("PRAGMA synchronous = FULL")
-        except BaseException:
+        except BaseException:  # closed also on an interruption, which goes on up
             connection.close()
             raise
     return connection
@@ -83,7 +83,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
     connection.execute("BEGIN IMMEDIATE")
     try:
         yield
-    except BaseException:
+    except BaseException:  # rolled back also on an interruption, which goes on up
         connection.execute("ROLLBACK")
         raise
     connection.execute("COMMIT")

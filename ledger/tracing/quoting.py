@@ -13,7 +13,8 @@ from decimal import Decimal
 from math import floor, log10, sqrt
 
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Measurement, Quote
+from ledger.entries.models import Measurement
+from ledger.entries.parts import Quote
 from ledger.quantities.notation import Z95, NotationError, Quantity
 from ledger.quantities.quantity import plain
 from ledger.quantities.summary import ROUNDING, Summary

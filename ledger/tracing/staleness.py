@@ -9,7 +9,8 @@ from graphlib import TopologicalSorter
 from ledger.casebook.rebuilding import criterion
 from ledger.casebook.taking import Then
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import Decision, Hypothesis, Question, Quote
+from ledger.entries.models import Decision, Hypothesis, Question
+from ledger.entries.parts import Quote
 from ledger.tracing.grounds import Grounds, direct
 from ledger.tracing.quoting import moved, present
 from ledger.tracing.reasons import Reason

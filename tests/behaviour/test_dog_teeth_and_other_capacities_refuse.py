@@ -17,7 +17,7 @@ from ledger.calculators.shaft_section import SHAFT_SECTION
 from ledger.calculators.sliding_key import SLIDING_KEY
 from ledger.calculators.spline import SPLINE
 from ledger.calculators.torque_headroom import TORQUE_HEADROOM
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics import dog_teeth, one_way, shaft_section, sliding_key, spline
 from tests.capacities import computed

@@ -14,7 +14,7 @@ from ledger.calculators.drawing import Drawing
 from ledger.calculators.hydraulic_fork import HYDRAULIC_FORK
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.sensor_wheel import SENSOR_WHEEL
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 
 FORK = {"bore": "30 mm", "pressure": "60 bar", "flow": "20 L/min", "travel": "11 mm", "mass": "4 kg"}

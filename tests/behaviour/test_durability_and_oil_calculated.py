@@ -17,7 +17,7 @@ from ledger.calculators.drawing import Drawing
 from ledger.calculators.oil_feed import OIL_FEED
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.tooth_duty import TOOTH_DUTY
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.mechanics.bearing_life import bearing_life
 from ledger.mechanics.oil_feed import oil_feed
 from ledger.mechanics.shift_loss import run_straight

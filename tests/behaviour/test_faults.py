@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import BaseModel
 
-from ledger.entries.models import FOLDERS, MODELS, Part
+from ledger.entries.models import FOLDERS, MODELS
+from ledger.entries.parts import Part
 from ledger.entries.reading import SIZE, read_file, read_folder, read_text, unread
 from ledger.entries.wording import _PARTS, EXAMPLES
 from ledger.entries.writing import write

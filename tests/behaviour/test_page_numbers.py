@@ -9,7 +9,8 @@ import pytest
 
 from ledger.calculators.results import Bound, Outcome, Result, Share
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Calculation, Observed
+from ledger.entries.models import Calculation
+from ledger.entries.parts import Observed
 from ledger.publishing import declaring, figures, pages
 from ledger.quantities.summary import Summary
 from tests import casebooks

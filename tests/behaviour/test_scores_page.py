@@ -193,7 +193,7 @@ def test_a_question_nobody_foretold_says_so(tmp_path: Path) -> None:
     """A question that was resolved from the first posting on has no forecast, and the page says why."""
     casebook = at(tmp_path, 1)
     item = casebook.entries[FORKS]
-    from ledger.entries.models import Resolution
+    from ledger.entries.parts import Resolution
 
     answered = item.entry.model_copy(update={"resolved": Resolution(answer=DRUM, date="2031", reason="Seen.")})
     casebook = replace(

@@ -20,7 +20,8 @@ from ledger.calculators.running import outcomes, run
 from ledger.calculators.selector_drum import SELECTOR_DRUM
 from ledger.calculators.shift_states import SHIFT_STATES
 from ledger.calculators.sweeping import result
-from ledger.entries.models import Calculation, Given
+from ledger.entries.models import Calculation
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics import cam_drive, drum_track, face_cam, fork_screw, motion_laws, pin_contact
 from ledger.quantities.notation import parse

@@ -12,7 +12,7 @@ from ledger.calculators.drawing import Drawing
 from ledger.calculators.ratio_ladder import RATIO_LADDER
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.shift_gap import SHIFT_GAP
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics.shift_loss import run_straight
 from tests.vehicles import pushed, racer, racer_inputs

@@ -8,7 +8,7 @@ from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.shift_states import SHIFT_STATES
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 
 

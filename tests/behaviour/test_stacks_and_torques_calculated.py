@@ -18,7 +18,8 @@ from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.sweeping import result
 from ledger.calculators.torque_headroom import TORQUE_HEADROOM
-from ledger.entries.models import Calculation, Given
+from ledger.entries.models import Calculation
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics.axial_length import axial_length
 from ledger.mechanics.permitted import outside

@@ -13,7 +13,7 @@ from ledger.calculators.drawing import Drawing
 from ledger.calculators.model_scale import MODEL_SCALE
 from ledger.calculators.running import outcomes, run
 from ledger.calculators.tooth_pairs import TOOTH_PAIRS
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics.fits import fit, limits, standard_tolerance
 from ledger.mechanics.model_scale import scaled_torque

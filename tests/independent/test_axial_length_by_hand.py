@@ -15,7 +15,7 @@ from ledger.calculators.axial_length import AXIAL_LENGTH, pieces
 from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import run
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.mechanics.axial_length import axial_length
 from ledger.quantities.summary import summarise
 from tests.stacks import part

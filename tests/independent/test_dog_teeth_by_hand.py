@@ -13,7 +13,7 @@ from ledger.calculators.dog_teeth import DOG_TEETH
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import run
 from ledger.calculators.sliding_key import SLIDING_KEY
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.mechanics import dog_teeth as dogs
 from ledger.mechanics.sliding_key import key_slide_force
 from tests.capacities import computed

@@ -13,7 +13,7 @@ from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.dog_window import DOG_WINDOW
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import run
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.mechanics import dog_window as mechanics
 
 STARTS = 3000

@@ -12,7 +12,7 @@ from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.hydraulic_fork import HYDRAULIC_FORK
 from ledger.calculators.running import run
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.mechanics import cylinder, detent
 
 HAND = {"bore": 30.0, "pressure": 60.0, "flow": 20.0, "travel": 11.0, "mass": 4.0}

@@ -15,7 +15,7 @@ from ledger.casebook.moments import Course, Moment
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.scores import Score, scores
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Resolution
+from ledger.entries.parts import Resolution
 from tests import casebooks
 from tests.resolved import CAM, DRUM, FORKS, NONE, NOTED, lay_out
 from tests.toys import TOYS

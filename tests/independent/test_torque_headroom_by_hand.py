@@ -14,7 +14,7 @@ from ledger.calculators.binding import Upstream, bind
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.running import run
 from ledger.calculators.torque_headroom import TORQUE_HEADROOM
-from ledger.entries.models import Given
+from ledger.entries.parts import Given
 from ledger.mechanics.torque_path import inertia_torque, torque_path
 
 COUNT = 40_000

@@ -15,7 +15,8 @@ from ledger.calculators.register import CALCULATORS, REGISTER
 from ledger.calculators.running import run
 from ledger.calculators.sweeping import result
 from ledger.casebook.recomputing import RESULT
-from ledger.entries.models import Calculation, Given
+from ledger.entries.models import Calculation
+from ledger.entries.parts import Given
 from ledger.quantities.units import check_unit, same_dimension
 from tests.examples import EXAMPLES
 

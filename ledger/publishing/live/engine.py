@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 from ledger.publishing.live.bundling import common, packed
 
@@ -42,8 +43,8 @@ def licence() -> bytes:
     return (ASSETS / "brython-licence.txt").read_bytes()
 
 
-def _standard(path: object, name: str) -> list[object]:
-    text = path.read_text(encoding="utf-8")  # type: ignore[attr-defined]
+def _standard(path: Traversable, name: str) -> list[object]:
+    text = path.read_text(encoding="utf-8")
     start = text.index("var scripts = ") + len("var scripts = ")
     held = json.JSONDecoder().raw_decode(text[start:])[0]
     module: list[object] = held[name]

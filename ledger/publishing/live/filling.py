@@ -10,7 +10,8 @@ from ledger.calculators.contract import Calculator, Choice, Number, Rows, Text, 
 from ledger.calculators.results import Result
 from ledger.calculators.running import limit_text
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Calculation, Criterion, Given, Measurement, Taken
+from ledger.entries.models import Calculation, Measurement
+from ledger.entries.parts import Criterion, Given, Taken
 from ledger.publishing.figures import minus, plain_label
 from ledger.publishing.live.declaring import factors
 from ledger.quantities.notation import NotationError, parse
