@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ledger.photo.declaring import Found, Known, Method, Role, Stated, Use, told
@@ -16,6 +18,8 @@ from ledger.photo.values import measured
 from ledger.quantities.notation import Quantity
 
 UNMARKED = "all marked teeth are neighbours"
+# A chance at the end of the range that is so large a share of the greatest has not fallen off there.
+CUT_OFF = 0.1
 
 
 def _count(use: Use) -> Found:
@@ -29,7 +33,10 @@ def _count(use: Use) -> Found:
         use.quantity("slip-counted").mean,
         use.quantity("placing").mean,
     )
-    return _counted(count_teeth(rim, marks, view_of(use), _range(use.quantity("range"))), use.count)
+    counted = count_teeth(rim, marks, view_of(use), _range(use.quantity("range")))
+    found = _counted(counted, use.count)
+    alike = use.quantity("range").shape not in ("whole", "exact")
+    return replace(found, notes=(*found.notes, *_cut_off(counted))) if alike else found
 
 
 def _each(stated: Stated) -> tuple[Quantity | str, ...]:
@@ -60,6 +67,19 @@ def _counted(counted: Counted, count: int) -> Found:
         for slip in counted.slips
     )
     return told(measured(counted.label, "", drawn), counted.chances, notes)
+
+
+def _cut_off(counted: Counted) -> tuple[str, ...]:
+    """Return a note where the range stated ends before the chances do: there the range speaks, not the marks."""
+    greatest = max(counted.chances.values())
+    ends = sorted({min(counted.chances), max(counted.chances)})
+    open_ends = [end for end in ends if counted.chances[end] >= CUT_OFF * greatest and len(counted.chances) > 1]
+    return tuple(
+        f"The range stated ends at {end} teeth, whose chance is still {counted.chances[end] / greatest:.0%} of the "
+        "greatest: the marks do not shut out what lies beyond. State a wider range, or why it ends there."
+        for end in open_ends
+        if end not in (LEAST_TEETH, MOST_TEETH)
+    )
 
 
 TOOTH_COUNT = Method(

@@ -69,6 +69,20 @@ def run(method: Method, **changed: object) -> Found:
     return measure(method, **stated)  # type: ignore[arg-type]
 
 
+def test_a_range_that_ends_before_the_chances_do_is_told() -> None:
+    """Where the range's end is as probable as any number the count says so; a wider one, or stated chances, do not."""
+    method = REGISTER["tooth-count"]
+    points = {"teeth": _ring(300, 12, of=TEETH)}
+
+    def notes(span: str) -> list[str]:
+        return [note for note in run(method, points=points, known={"range": span}).notes if "range stated" in note]
+
+    (note,) = notes(f"8..{TEETH}")
+    assert f"ends at {TEETH} teeth" in note
+    assert not notes("8..120")
+    assert not notes(f"{TEETH - 1}: 0.5, {TEETH}: 0.5")
+
+
 @pytest.mark.parametrize("method", METHODS, ids=lambda method: method.name)
 def test_the_same_picks_give_the_same_answer(method: Method) -> None:
     """Measured twice, draws and all are the same; what it tells agrees with itself, and its parts are declared."""
