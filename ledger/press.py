@@ -1,7 +1,7 @@
 """The press: the one file that knows MkDocs. It hands pages over, and says how a site is built and previewed.
 
 build(config_file, casebook)                      the site, once
-serve(config_file, address, watched, fresh)       a preview that builds itself anew
+serve(config_file, address, watched, fresh)       a preview whose pages are made as they are looked at
 WitnessPlugin                                     MkDocs' events, translated
 """
 
@@ -9,43 +9,47 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import cache
 from pathlib import Path
 
 os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")  # The theme's notice would stand in front of our own words.
 
 from mkdocs.commands import build as building
-from mkdocs.commands import serve as serving
 from mkdocs.config import config_options, load_config
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort, MkDocsException, PluginError
-from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin, event_priority
-from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.files import File, Files, InclusionLevel, get_files, set_exclusions
+from mkdocs.structure.nav import get_navigation
+from mkdocs.structure.pages import Page
 
 from ledger.calculators.register import REGISTER
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.errors import FaultsFound, WitnessError
-from ledger.publishing import editions, navigation, pages
+from ledger.publishing import editions, navigation, pages, previewing
 from ledger.publishing.building import assets as of_the_sheet
+from ledger.publishing.downloads import Downloads
 from ledger.publishing.exchanging import exchanged
 from ledger.publishing.live.policy import guarded
 from ledger.publishing.live.section import assets as of_live_numbers
+from ledger.publishing.mending import mended
 from ledger.publishing.picturing import of_the_site, reprints
 from ledger.publishing.replying.section import assets as of_replies
 from ledger.publishing.replying.settings import destination
+from ledger.publishing.thumbs import pieces
 
 THEME = Path(__file__).parent / "publishing" / "theme"
-STYLE = f"{pages.ASSETS}/witness.css"
+STYLES = tuple(f"{pages.ASSETS}/{name}.css" for name in ("witness", "comparison", "pictures"))
 MAP = "sitemap.xml"
 MARK = f"{pages.ASSETS}/mark.svg"
 
 _fresh: ContextVar[Callable[[], Casebook] | None] = ContextVar("fresh", default=None)
-_watched: ContextVar[Path | None] = ContextVar("watched", default=None)
+_previewing: ContextVar[bool] = ContextVar("previewing", default=False)
 
 
 class Replies(Config):  # type: ignore[no-untyped-call]  # MkDocs annotates no __init_subclass__
@@ -67,7 +71,10 @@ class Options(Config):  # type: ignore[no-untyped-call]  # as above
 
 
 class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as above
-    """Translates events: which files there are, what stands in the navigation, what the preview watches."""
+    """Translates events: which files there are, and what stands in the navigation."""
+
+    makers: dict[str, Callable[[], str]]
+    asset_makers: tuple[Callable[[], Mapping[str, bytes]], ...]
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Set what the pages rely on: addresses that work from a file, our looks, and nothing that tells the time."""
@@ -76,8 +83,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
         except FaultsFound as error:
             raise PluginError(str(error)) from error
         config.use_directory_urls = False
-        if STYLE not in config.extra_css:
-            config.extra_css.insert(0, STYLE)
+        config.extra_css[:0] = [style for style in STYLES if style not in config.extra_css]
         if str(THEME) not in config.theme.dirs:
             config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(THEME))
         if config.theme.get("logo") is None:
@@ -97,19 +103,30 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
         _without_metadata(files, config)
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
         config.extra["witness_invented"] = casebook.investigation.invented
-        made = pages.make(casebook, REGISTER, frozenset(own), root, config.site_url or "", self.replies)
-        assets = {**pages.assets(), **reprints(casebook, root), **of_the_sheet(casebook), **of_live_numbers(REGISTER)}
-        assets |= of_replies()
-        if config.site_url:
-            assets[editions.FEED] = editions.feed(casebook, config.site_url)
-        for taken in sorted({*made, *assets} & set(own)):
+        data = Downloads(casebook)
+        self.makers = pages.makers(casebook, REGISTER, frozenset(own), root, config.site_url or "", self.replies, data)
+        self.asset_makers = (
+            pages.assets,
+            of_replies,
+            cache(lambda: of_live_numbers(REGISTER)),
+            cache(lambda: reprints(casebook, root)),
+            cache(lambda: pieces(casebook, root)),
+            cache(lambda: of_the_sheet(casebook)),
+            data.files,
+            lambda: {editions.FEED: editions.feed(casebook, config.site_url)} if config.site_url else {},
+        )
+        assets: dict[str, bytes] = {}
+        for maker in () if _previewing.get() else self.asset_makers:
+            assets |= maker()
+        for taken in sorted({*self.makers, *assets} & set(own)):
             raise PluginError(
                 f"{Path(config.docs_dir).name}/{taken} stands where the ledger puts a page of its own: rename it."
             )
         nav = navigation.nav(casebook, REGISTER)
         listed = set(navigation.paths(nav))
-        for path, text in made.items():
+        for path, make in self.makers.items():
             inclusion = InclusionLevel.INCLUDED if path in listed else InclusionLevel.NOT_IN_NAV
+            text = "" if _previewing.get() else make()
             files.append(File.generated(config, path, content=text, inclusion=inclusion))
         for path, content in assets.items():
             files.append(File.generated(config, path, content=content))
@@ -121,7 +138,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
     @event_priority(-100)
     def on_post_page(self, output: str, **_given: object) -> str:
         """Put the content security policy into each page as it is finally written."""
-        return guarded(output, self.replies.origin)
+        return guarded(mended(output), self.replies.origin)
 
     @event_priority(-100)
     def on_post_template(self, output_content: str, *, template_name: str, **_given: object) -> str:
@@ -134,15 +151,6 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
         index = Path(config.site_dir) / "search" / "search_index.json"
         if index.is_file():
             index.with_suffix(".js").write_text(f"var __index = {index.read_text(encoding='utf-8')}", encoding="utf-8")
-
-    def on_serve(
-        self, server: LiveReloadServer, config: MkDocsConfig, builder: Callable[..., None]
-    ) -> LiveReloadServer:
-        """Have the preview watch the entry files."""
-        watched = _watched.get()
-        if watched is not None:
-            server.watch(str(watched))
-        return server
 
     def _casebook(self) -> Casebook:
         fresh = _fresh.get()
@@ -161,7 +169,7 @@ def build(config_file: Path, casebook: Casebook | None = None) -> Path:
     WitnessError with everything the build complained of when it does not pass.
     """
     supply = None if casebook is None else lambda: casebook
-    complaints = _Complaints()
+    complaints, place = _Complaints(), Path()
     with _supplied(supply), _heard_by(complaints, logging.WARNING):
         try:
             config = load_config(str(config_file))
@@ -175,37 +183,105 @@ def build(config_file: Path, casebook: Casebook | None = None) -> Path:
                     config.plugins.on_shutdown()
         except (MkDocsException, Abort) as error:
             raise WitnessError("\n".join(["The pages were not built.", *(complaints.kept or [str(error)])])) from error
+        except OSError as error:
+            where = f" ({error.filename})" if error.filename is not None else ""
+            raise WitnessError(
+                f"The pages were not built: {error.strerror or error}{where}. See to the permissions and free space of "
+                f"{place.parent}; the site that stands there stays as it was."
+            ) from error
     return place
+
+
+class Laid:
+    """A site laid out for the preview: each page is made when it is asked for, by the events that also make the site.
+
+    It has no search, no address of its own, and no pages that MkDocs makes of templates alone.
+    """
+
+    def __init__(self, config_file: Path) -> None:
+        config = load_config(str(config_file))
+        for name in [one for one in config.plugins if one.rpartition("/")[2] == "search"]:
+            del config.plugins[name]
+        config.site_url = ""
+        config.plugins.on_startup(command="serve", dirty=False)
+        self._config = config.plugins.on_config(config)
+        config.plugins.on_pre_build(config=self._config)
+        self._env = config.theme.get_env()
+        self._files = config.plugins.on_files(get_files(self._config), config=self._config)
+        set_exclusions(self._files, self._config)
+        self._nav = config.plugins.on_nav(
+            get_navigation(self._files, self._config), config=self._config, files=self._files
+        )
+        self._env = config.plugins.on_env(self._env, config=self._config, files=self._files) or self._env
+        self._by_url = {file.dest_uri: file for file in self._files}
+        (self._plugin,) = (one for one in config.plugins.values() if isinstance(one, WitnessPlugin))
+
+    def get(self, path: str) -> bytes | None:
+        """Return what stands at a path of the site, or None. WitnessError where a page cannot be made."""
+        file = self._by_url.get(path)
+        try:
+            if file is not None:
+                return self._page(file) if file.is_documentation_page() else file.content_bytes
+            if (found := self._of_the_theme(path)) is not None:
+                return found
+            return next((made[path] for make in self._plugin.asset_makers if path in (made := make())), None)
+        except MkDocsException as error:
+            raise WitnessError(str(error)) from error
+
+    def _of_the_theme(self, path: str) -> bytes | None:
+        for folder in map(Path, self._config.theme.dirs):
+            file = (folder / path).resolve()
+            if file.is_relative_to(folder.resolve()) and file.is_file() and file.suffix != ".html":
+                return file.read_bytes()
+        return None
+
+    def _page(self, file: File) -> bytes:
+        events, config = self._config.plugins, self._config
+        maker = self._plugin.makers.get(file.src_uri)
+        if maker is not None:
+            file.content_string = maker()
+        page = file.page if isinstance(file.page, Page) else Page(None, file, config)
+        page = events.on_pre_page(page, config=config, files=self._files)
+        page.read_source(config)
+        page.markdown = events.on_page_markdown(page.markdown or "", page=page, config=config, files=self._files)
+        page.render(config, self._files)
+        page.content = events.on_page_content(page.content or "", page=page, config=config, files=self._files)
+        context = building.get_context(self._nav, self._files, config, page)
+        template = self._env.get_template(page.meta.get("template", "main.html"))
+        context = events.on_page_context(context, page=page, config=config, nav=self._nav)
+        return events.on_post_page(template.render(context), page=page, config=config).encode()
 
 
 def serve(
     config_file: Path, address: str, watched: Path | None = None, fresh: Callable[[], Casebook] | None = None
 ) -> None:
-    """Serve a preview at `host:port` until interrupted; it is built anew when pages or anything `watched` change.
+    """Serve a preview at `host:port` until interrupted; it is laid out anew when pages or anything `watched` change.
 
-    fresh  gives the casebook for each build; without it the configured ledger is opened
+    fresh  gives the casebook each time; without it the configured ledger is opened
     """
-    spoken = logging.StreamHandler()
-    spoken.setFormatter(logging.Formatter("%(message)s"))
-    with _supplied(fresh, watched), _heard_by(spoken, logging.INFO):
-        try:
-            serving.serve(str(config_file), dev_addr=address)
-        except (MkDocsException, Abort) as error:
-            raise WitnessError(f"The preview has stopped. {error}") from error
-        except OSError as error:
-            raise WitnessError(
-                f"The preview cannot be served at {address}: {error.strerror}. Choose another address."
-            ) from error
+
+    def lay_out() -> Laid:
+        with _supplied(fresh, previewing=True):
+            try:
+                return Laid(config_file)
+            except (MkDocsException, Abort) as error:
+                raise WitnessError(str(error)) from error
+
+    try:
+        own = Path(load_config(str(config_file)).docs_dir)
+    except (MkDocsException, Abort) as error:
+        raise WitnessError(f"The preview has stopped. {error}") from error
+    previewing.serve(address, lay_out, [config_file, own, *([watched] if watched is not None else [])])
 
 
 @contextmanager
-def _supplied(fresh: Callable[[], Casebook] | None, watched: Path | None = None) -> Iterator[None]:
-    tokens = _fresh.set(fresh), _watched.set(watched)
+def _supplied(fresh: Callable[[], Casebook] | None, previewing: bool = False) -> Iterator[None]:
+    tokens = _fresh.set(fresh), _previewing.set(previewing)
     try:
         yield
     finally:
         _fresh.reset(tokens[0])
-        _watched.reset(tokens[1])
+        _previewing.reset(tokens[1])
 
 
 def _without_metadata(files: Files, config: MkDocsConfig) -> None:

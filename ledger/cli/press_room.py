@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from pathlib import Path
 from typing import Annotated
@@ -14,8 +15,7 @@ from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.recording import post_and_report
-from ledger.cli.telling import tell
-from ledger.errors import StoreDamaged, WitnessError
+from ledger.errors import StoreDamaged
 
 console = Console(highlight=False)
 
@@ -61,24 +61,26 @@ def preview(
 ) -> None:
     """Serve the pages and rebuild them as entry files change. Posts nothing: a copy of the ledger takes the changes."""
     from ledger.press import serve
+    from ledger.store.derived import carry_over
     from ledger.store.engine import open_store
     from ledger.store.migrating import copy_file
 
     place = find(folder)
     with tempfile.TemporaryDirectory() as scratch:
-        shown: list[Casebook] = []
+        copies: list[Path] = []
 
         def fresh() -> Casebook:
-            copy = Path(scratch) / place.store.name
-            try:
-                if place.store.exists():
-                    copy_file(open_store(place.store).path, copy)
-                post_and_report(place, copy, quiet=True)
-                shown[:] = [open_casebook(place.root, copy)]
-            except WitnessError as error:
-                if not shown:
-                    raise
-                tell(error, "the pages stay as they were")
-            return shown[0]
+            # Pages of the site before are still made from its own copy, so that one is kept.
+            for old in copies[:-1]:
+                shutil.rmtree(old.parent)
+            del copies[:-1]
+            copy = Path(tempfile.mkdtemp(dir=scratch)) / place.store.name
+            if place.store.exists():
+                copy_file(open_store(place.store).path, copy)
+            post_and_report(place, copy, quiet=True)
+            if copies:
+                carry_over(open_store(copy), open_store(copies[-1]))
+            copies.append(copy)
+            return open_casebook(place.root, copy)
 
         serve(place.config, address, place.entries, fresh)

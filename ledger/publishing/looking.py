@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
-from ledger.casebook.lookouts import Look, looks
-from ledger.casebook.repeats import repeats
+from ledger.casebook.lookouts import Look, Looks, looks
+from ledger.casebook.repeats import Repeat, repeats
 from ledger.casebook.suggesting import Suggestion, suggestions
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Lookout
@@ -64,9 +65,18 @@ class Finder:
 
     def __init__(self, casebook: Casebook) -> None:
         self._casebook = casebook
-        self._looks = looks(casebook)
-        self._repeats = repeats(casebook)
-        self._suggestions = suggestions(casebook)
+
+    @cached_property
+    def _looks(self) -> Looks:
+        return looks(self._casebook)
+
+    @cached_property
+    def _repeats(self) -> tuple[Repeat, ...]:
+        return repeats(self._casebook)
+
+    @cached_property
+    def _suggestions(self) -> tuple[Suggestion, ...]:
+        return suggestions(self._casebook)
 
     def next_on(self, question: str, ways: Ways) -> Next:
         """Return what to look for next on a question."""

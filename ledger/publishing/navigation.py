@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from html import escape
 from typing import Any
 
 from ledger.building.sheet import decides
@@ -15,6 +16,8 @@ from ledger.publishing import words
 from ledger.publishing.addresses import (
     BUILDING,
     CALCULATORS,
+    CHECKS,
+    DATA,
     EDITIONS,
     HOME,
     METHODS,
@@ -27,24 +30,36 @@ from ledger.publishing.addresses import (
 
 
 def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str, Any]]:
-    """Return the navigation as nested lists of pages; a page takes its own title unless one is given.
+    """Return the navigation as nested lists of pages with their titles, which are not read from pages yet to be made.
 
     Pages of entries other than questions stand outside it, under their section pages: a long list slows every page.
     """
-    questions = [page_of(item.ref) for item in casebook.of_kind("question")]
-    sections = [section_of(FOLDERS[kind]) for kind in words.KINDS if kind not in ("investigation", "question")]
+    questions = [_named(item.entry.title, page_of(item.ref)) for item in casebook.of_kind("question")]
+    sections = [_section(kind) for kind in words.KINDS if kind not in ("investigation", "question")]
+    calculators = [_named(one.title, page_of(f"calculators/{name}")) for name, one in sorted(register.items())]
+    ways = [_named(one.title, page_of(f"methods/{name}")) for name, one in WAYS.items()]
     return [
         {"Home": HOME},
-        {"Questions": [section_of(FOLDERS["question"]), *questions]},
+        {"Questions": [_section("question"), *questions]},
         {"Sections": sections},
-        {"Calculators": [CALCULATORS, *(page_of(f"calculators/{name}") for name in sorted(register))]},
-        {"Ways of measuring": [METHODS, *(page_of(f"methods/{name}") for name in WAYS)]},
+        {"Calculators": [{"Calculators": CALCULATORS}, *calculators]},
+        {"Ways of measuring": [{"Ways of measuring": METHODS}, *ways]},
+        {"Held against print": CHECKS},
         {"What if a source is not what it seems": WITHDRAWALS},
         *([{"Build sheet": BUILDING}] if decides(casebook) else []),
         *([{"How the forecasts fared": SCORES}] if worth_a_page(casebook) else []),
         {"Editions": EDITIONS},
+        {"The data": DATA},
         {"How to read this": READING},
     ]
+
+
+def _section(kind: str) -> dict[str, Any]:
+    return {words.KINDS[kind][1]: section_of(FOLDERS[kind])}
+
+
+def _named(title: str, path: str) -> dict[str, Any]:
+    return {escape(title, quote=False): path}
 
 
 def paths(nav: Any) -> Iterator[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import partial
 from importlib.resources import files
 from pathlib import Path
 
@@ -16,6 +18,8 @@ from ledger.publishing import (
     bodies,
     building,
     calculating,
+    checks,
+    crediting,
     declaring,
     editions,
     entering,
@@ -28,6 +32,8 @@ from ledger.publishing import (
 from ledger.publishing.addresses import (
     BUILDING,
     CALCULATORS,
+    CHECKS,
+    DATA,
     EDITIONS,
     HOME,
     METHODS,
@@ -39,19 +45,20 @@ from ledger.publishing.addresses import (
     published,
     section_of,
 )
-from ledger.publishing.comparing import compare, interval
-from ledger.publishing.firmness import firm
+from ledger.publishing.comparing import interval
+from ledger.publishing.downloads import Downloads
 from ledger.publishing.live.section import section as live_section
 from ledger.publishing.looking import Finder
-from ledger.publishing.past import past
+from ledger.publishing.questioning import face, question_page
 from ledger.publishing.rendering import page
 from ledger.publishing.replying.section import Replying, replying
 from ledger.publishing.replying.settings import NOWHERE, Destination
-from ledger.publishing.sidebyside import side_by_side
+from ledger.publishing.since import since
 from ledger.publishing.tracer import Tracer
-from ledger.weighing.values import NONE
+from ledger.publishing.turning import turning
 
 ASSETS = "assets/witness"
+Maker = Callable[[], str]
 
 
 def make(
@@ -62,36 +69,57 @@ def make(
     site: str = "",
     replies: Destination = NOWHERE,
 ) -> dict[str, str]:
-    """Return every page as Markdown by path. The same casebook gives the same text.
+    """Return every page as Markdown by path. The same casebook gives the same text; given are those of `makers`."""
+    return {path: maker() for path, maker in makers(casebook, register, pictures, root, site, replies).items()}
+
+
+def makers(
+    casebook: Casebook,
+    register: Mapping[str, Calculator],
+    pictures: frozenset[str] = frozenset(),
+    root: Path | None = None,
+    site: str = "",
+    replies: Destination = NOWHERE,
+    data: Downloads | None = None,
+) -> dict[str, Maker]:
+    """Return by path what makes each page, so that a preview makes only those that are looked at.
 
     pictures  paths of the site's own files, from its root, that bodies may show or link to
     root      the investigation's folder, where what was measured from is looked for; `picturing.reprints` gives the
               pictures that pages then show
     site      the address the site will have, where it is known
     replies   where readers' replies go
+    data      the files of the data, where they are made for the site as well
     """
-    tracer = Tracer(casebook)
-    made = {HOME: _home(casebook, register, tracer, pictures), READING: _reading(casebook)}
+    tracer, finder = Tracer(casebook), Finder(casebook)
+    made: dict[str, Maker] = {
+        HOME: partial(_home, casebook, register, tracer, pictures, root),
+        READING: partial(_reading, casebook),
+    }
     for kind, (_, plural, purpose) in words.KINDS.items():
         if kind != "investigation":
             here = section_of(FOLDERS[kind])
-            made[here] = _section(casebook, kind, plural, purpose, here)
-    finder = Finder(casebook)
+            made[here] = partial(_section, casebook, kind, plural, purpose, here)
     for item in (*casebook.entries.values(), *casebook.withdrawn.values()):
         if published(item):
-            made[page_of(item.ref)] = _entry(casebook, register, finder, tracer, item, pictures, root, replies)
-    made[EDITIONS] = editions.editions_page(casebook, site)
-    made[WITHDRAWALS] = tracer.withdrawals(WITHDRAWALS)
+            made[page_of(item.ref)] = partial(
+                _entry, casebook, register, finder, tracer, item, pictures, root, replies
+            )
+    made[EDITIONS] = partial(editions.editions_page, casebook, site)
+    made[WITHDRAWALS] = partial(tracer.withdrawals, WITHDRAWALS)
     if decides(casebook):
-        made[BUILDING] = building.sheet_page(casebook, tracer)
+        made[BUILDING] = partial(building.sheet_page, casebook, tracer)
     if worth_a_page(casebook):
-        made[SCORES] = page("scores", sheet=scoring.sheet(casebook))
-    made[CALCULATORS] = _calculators(casebook, register)
+        made[SCORES] = partial(_scores, casebook)
+    made[CALCULATORS] = partial(_calculators, casebook, register)
     for name, calculator in sorted(register.items()):
-        made[page_of(f"calculators/{name}")] = _calculator(casebook, calculator)
-    made[METHODS] = measuring.methods_page(casebook)
+        made[page_of(f"calculators/{name}")] = partial(_calculator, casebook, calculator)
+    made[section_of(FOLDERS["source"])] = partial(crediting.sources_page, casebook)
+    made[CHECKS] = partial(checks.checks_page, casebook, register)
+    made[DATA] = Downloads(casebook).page if data is None else data.page
+    made[METHODS] = partial(measuring.methods_page, casebook)
     for name, method in WAYS.items():
-        made[page_of(f"methods/{name}")] = measuring.method_page(casebook, method)
+        made[page_of(f"methods/{name}")] = partial(measuring.method_page, casebook, method)
     return made
 
 
@@ -102,15 +130,28 @@ def assets() -> dict[str, bytes]:
     return {f"{ASSETS}/{one.name}": one.read_bytes() for one in found}
 
 
-def _home(casebook: Casebook, register: Mapping[str, Calculator], tracer: Tracer, pictures: frozenset[str]) -> str:
+def _home(
+    casebook: Casebook,
+    register: Mapping[str, Calculator],
+    tracer: Tracer,
+    pictures: frozenset[str],
+    root: Path | None,
+) -> str:
     ways = Ways(casebook, HOME)
     item = casebook.of_kind("investigation")[0]
+    questions = [
+        replace(one, thumb=face(casebook, casebook.weighings[ref], ways, root)) if one.answer is not None else one
+        for ref, one in listing.questions(casebook, ways)
+    ]
     return page(
         "home",
         investigation=casebook.investigation,
         about=ways.to(item.ref, "More about this investigation"),
         body=bodies.render(casebook, item.body, HOME, pictures).html,
-        questions=listing.questions(casebook, ways),
+        questions=questions,
+        image=next((one.thumb.src for one in questions if one.thumb), ""),
+        credits=tuple(dict.fromkeys(one.thumb.credit for one in questions if one.thumb)),
+        since=since(casebook, ways),
         stale=tracer.flags(ways),
         withdrawals=ways.page(WITHDRAWALS, "What if a source is not what it seems"),
         looks=listing.looks((*casebook.findings, *casebook.twice, *bodies.findings(casebook, pictures)), ways),
@@ -118,6 +159,10 @@ def _home(casebook: Casebook, register: Mapping[str, Calculator], tracer: Tracer
         reading=ways.page(READING, "How to read this"),
         edition=casebook.edition,
     )
+
+
+def _scores(casebook: Casebook) -> str:
+    return page("scores", sheet=scoring.sheet(casebook))
 
 
 def _reading(casebook: Casebook) -> str:
@@ -163,26 +208,7 @@ def _entry(
     replied = replying(casebook, item, ways, pictures, replies)
     weighing = casebook.weighings.get(item.ref)
     if weighing is not None and item.ref in casebook.entries:
-        rivals = tuple(one.rival for one in weighing.standings if one.rival != NONE)
-        compared = compare(casebook, weighing, ways)
-        rows = side_by_side(casebook, register, rivals, ways)
-        general = casebook.investigation.cautions
-        cautions = tuple(
-            dict.fromkeys((*compared.cautions, *general, *_calculator_cautions(casebook, register, rivals)))
-        )
-        return page(
-            "question",
-            sheet=sheet,
-            comparison=compared,
-            past=past(casebook, item.ref, ways),
-            firm=firm(casebook.firmness(), weighing, ways),
-            next=finder.next_on(item.ref, ways),
-            heads=[ways.to(rival).words for rival in rivals],
-            rows=rows,
-            cautions=cautions,
-            reading=ways.page(READING, "How to read this"),
-            replying=replied,
-        )
+        return question_page(casebook, register, finder, item, weighing, sheet, replied, ways, root)
     if isinstance(item.entry, Calculation):
         return _calculation(casebook, register, item, item.entry, sheet, ways, replied)
     measured = measuring.measuring(casebook, item, ways, root)
@@ -196,7 +222,7 @@ def _entry(
         place=entering.place(casebook, item, ways),
         soundness=entering.soundness(casebook, item, ways),
         measuring=measured,
-        marked=marking.marks(casebook, item, ways, root) if measured is None or measured.shot is None else None,
+        marked=_marked(casebook, item, ways, root) if measured is None or measured.shot is None else None,
         flag=tracer.flag(item, ways),
         traced=tracer.stands_on(item, ways),
         impact=tracer.impact(item, ways),
@@ -204,15 +230,8 @@ def _entry(
     )
 
 
-def _calculator_cautions(
-    casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...]
-) -> tuple[str, ...]:
-    used = {
-        item.entry.calculator
-        for item in casebook.of_kind("calculation")
-        if isinstance(item.entry, Calculation) and set(rivals) & set(item.entry.hypotheses)
-    }
-    return tuple(bodies.line(caution) for name in sorted(used & set(register)) for caution in register[name].cautions)
+def _marked(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> marking.Marked | None:
+    return marking.on_source(casebook, item, ways, root) or marking.marks(casebook, item, ways, root)
 
 
 def _calculation(
@@ -236,6 +255,7 @@ def _calculation(
         name=entry.calculator,
         refused=casebook.refused.get(item.ref, ""),
         run=calculating.run(casebook, register, result, ways) if result else None,
+        map=turning(result, ways) if result else None,
         live=live_section(casebook, calculator, item, ways),
         reading=ways.page(READING, "How to read this"),
         replying=replied,

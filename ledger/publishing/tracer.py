@@ -7,7 +7,7 @@ from functools import cached_property
 from ledger.casebook.values import Casebook, Item
 from ledger.publishing import impacts, staling, traced
 from ledger.publishing.addresses import Ways
-from ledger.tracing.staleness import stale
+from ledger.tracing.staleness import Stale, stale
 from ledger.tracing.trace import trace
 from ledger.tracing.withdrawal import Test
 
@@ -17,9 +17,12 @@ class Tracer:
 
     def __init__(self, casebook: Casebook) -> None:
         self.casebook = casebook
+
+    @cached_property
+    def _stale(self) -> dict[str, Stale]:
         # What decisions stood on is kept with the course, so asking for that first works nothing out twice.
-        casebook.course()
-        self._stale = stale(casebook)
+        self.casebook.course()
+        return stale(self.casebook)
 
     @cached_property
     def test(self) -> Test:

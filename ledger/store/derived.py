@@ -112,6 +112,12 @@ def replace_moments(store: Store, wanted: Mapping[int, tuple[str, str]]) -> None
             connection.execute(insert(MOMENT), rows)
 
 
+def carry_over(store: Store, former: Store) -> None:
+    """Keep in a store what another copy of it had worked out; keys tell what of it still holds."""
+    put_results(store, cached_results(former))
+    replace_moments(store, {**kept_moments(store), **kept_moments(former)})
+
+
 def edition(store: Store) -> int:
     """Return the number of the edition with the present content; content never published takes the next number.
 
