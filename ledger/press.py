@@ -39,6 +39,7 @@ from ledger.publishing.live.policy import guarded
 from ledger.publishing.live.section import assets as of_live_numbers
 from ledger.publishing.mending import mended
 from ledger.publishing.picturing import of_the_site, reprints
+from ledger.publishing.rendering import lifted, put_back
 from ledger.publishing.replying.section import assets as of_replies
 from ledger.publishing.replying.settings import destination
 from ledger.publishing.thumbs import pieces
@@ -74,6 +75,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
     """Translates events: which files there are, and what stands in the navigation."""
 
     makers: dict[str, Callable[[], str]]
+    blocks: dict[str, list[str]]
     asset_makers: tuple[Callable[[], Mapping[str, bytes]], ...]
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
@@ -104,6 +106,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
         config.extra["witness_invented"] = casebook.investigation.invented
         data = Downloads(casebook)
+        self.blocks = {}
         self.makers = pages.makers(casebook, REGISTER, frozenset(own), root, config.site_url or "", self.replies, data)
         self.asset_makers = (
             pages.assets,
@@ -134,6 +137,19 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as
             own_pages = [file.src_uri for file in files.documentation_pages() if file.src_uri in own]
             config.nav = [*nav, *sorted(own_pages)]
         return files
+
+    @event_priority(-100)
+    def on_page_markdown(self, markdown: str, *, page: Page, **_given: object) -> str:
+        """Take the blocks out of the ledger's own pages."""
+        if page.file.src_uri not in self.makers:
+            return markdown
+        text, self.blocks[page.file.src_uri] = lifted(markdown)
+        return text
+
+    @event_priority(100)
+    def on_page_content(self, html: str, *, page: Page, **_given: object) -> str:
+        """Put the blocks back."""
+        return put_back(html, self.blocks.pop(page.file.src_uri, ()))
 
     @event_priority(-100)
     def on_post_page(self, output: str, **_given: object) -> str:
@@ -246,10 +262,14 @@ class Laid:
         page.markdown = events.on_page_markdown(page.markdown or "", page=page, config=config, files=self._files)
         page.render(config, self._files)
         page.content = events.on_page_content(page.content or "", page=page, config=config, files=self._files)
-        context = building.get_context(self._nav, self._files, config, page)
-        template = self._env.get_template(page.meta.get("template", "main.html"))
-        context = events.on_page_context(context, page=page, config=config, nav=self._nav)
-        return events.on_post_page(template.render(context), page=page, config=config).encode()
+        page.active = True
+        try:
+            context = building.get_context(self._nav, self._files, config, page)
+            template = self._env.get_template(page.meta.get("template", "main.html"))
+            context = events.on_page_context(context, page=page, config=config, nav=self._nav)
+            return events.on_post_page(template.render(context), page=page, config=config).encode()
+        finally:
+            page.active = False
 
 
 def serve(

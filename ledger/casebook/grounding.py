@@ -5,8 +5,11 @@ It is the same for the entries of today and for those of any day before.
 
 from __future__ import annotations
 
+import hashlib
+import pickle
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from ledger.calculators.contract import Calculator
@@ -22,6 +25,8 @@ from ledger.weighing.grades import CREDIBILITY, RELIABILITY, adjusted, middles
 from ledger.weighing.linking import groups
 from ledger.weighing.values import NONE, Case, Link, Weighing
 from ledger.weighing.weigh import weigh_together
+
+KEPT_GROUPS = 16
 
 
 @dataclass(frozen=True)
@@ -105,10 +110,38 @@ def weigh_all(ground: Ground, draws: int) -> Weighed:
     for together in groups(rivals, held):
         inside = [link for link in held if owner[link.one] in together]
         try:
-            weighings |= weigh_together([cases[ref] for ref in together], inside, draws)
+            weighings |= _weighed(tuple(cases[ref] for ref in together), tuple(inside), draws)
         except WeighingRefused as error:
             unweighed.append(Finding(together, str(error)))
     return Weighed(cases, held, dict(sorted(weighings.items())), tuple(unweighed))
+
+
+def _weighed(cases: tuple[Case, ...], inside: tuple[Link, ...], draws: int) -> Mapping[str, Weighing]:
+    """Return a group weighed, not twice with draws where a preview asks again and nothing of the group has changed."""
+    if draws == 0:
+        return weigh_together(cases, inside, draws)
+    return _weighed_once(_Asked(cases, inside, draws, hashlib.sha256(pickle.dumps((cases, inside, draws))).digest()))
+
+
+@dataclass(frozen=True, eq=False)
+class _Asked:
+    """A group to be weighed, the same as another if all that it is made of is: `digest` is that of all its bytes."""
+
+    cases: tuple[Case, ...]
+    inside: tuple[Link, ...]
+    draws: int
+    digest: bytes
+
+    def __hash__(self) -> int:
+        return hash(self.digest)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Asked) and other.digest == self.digest
+
+
+@lru_cache(maxsize=KEPT_GROUPS)
+def _weighed_once(asked: _Asked) -> Mapping[str, Weighing]:
+    return weigh_together(asked.cases, asked.inside, asked.draws)
 
 
 def _investigation(entries: Mapping[str, Item]) -> Investigation:

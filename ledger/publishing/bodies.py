@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache, lru_cache
 from html import escape
 from urllib.parse import urlsplit
 from xml.etree.ElementTree import Element
@@ -37,6 +38,8 @@ TOO_DEEP = re.compile(r"^(?:[ \t]*>){20}|^(?:[ ]{4}|\t){20}[ \t]*(?:[-+*>]|\d+\.
 # A letter with an index, and what no index is looked for in: tags and code.
 INDEX = re.compile(r"(?<![^\W\d])([^\W\d_])_(\w+)")
 AS_IT_STANDS = re.compile(r"(<code>.*?</code>|<[^>]*>)", re.DOTALL)
+# Texts whose HTML is kept: the same words stand on many pages.
+KEPT = 8192
 MEANT_LITERALLY = {ord(sign): f"&#{ord(sign)};" for sign in "`{}~$\n\t"}
 
 
@@ -97,6 +100,7 @@ def render(casebook: Casebook, body: str, here: str, pictures: frozenset[str] = 
     return Body(Markup(literal(clean(html).strip("\n"))), tuple(dict.fromkeys(astray)))
 
 
+@lru_cache(maxsize=KEPT)
 def prose(text: str) -> Markup:
     """Return the prose of a calculator as HTML: Markdown without links and pictures, `T_s` with its index set low."""
     html = nh3.clean(_html(clean(text)), tags=TAGS - {"a", "img"}, attributes={})
@@ -112,17 +116,25 @@ def line(text: str) -> Markup:
     return Markup(html[3:-4]) if alone else html
 
 
+@lru_cache(maxsize=KEPT)
 def _html(body: str) -> str:
+    if TOO_DEEP.search(body):
+        return f"<pre>{escape(body)}</pre>"
+    try:
+        return str(_reader().reset().convert(body))
+    except RecursionError:
+        # What it had begun stays in its parts.
+        _reader.cache_clear()
+        return f"<pre>{escape(body)}</pre>"
+
+
+@cache
+def _reader() -> Markdown:
     markdown = Markdown(
         extensions=["tables", "fenced_code", "sane_lists"], extension_configs={"tables": {"use_align_attribute": True}}
     )
     markdown.treeprocessors.register(_Demote(markdown), "demote", 0)
-    if TOO_DEEP.search(body):
-        return f"<pre>{escape(body)}</pre>"
-    try:
-        return str(markdown.convert(body))
-    except RecursionError:
-        return f"<pre>{escape(body)}</pre>"
+    return markdown
 
 
 def _target(casebook: Casebook, here: str, target: str, files: frozenset[str]) -> str | None:

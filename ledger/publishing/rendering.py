@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from functools import cache
 from html import escape
 from typing import Any
@@ -21,6 +22,11 @@ ENDS = re.compile(
     r"</(?P<tag>dt|dd|td|th)>(?P<last>\s*</(?:tr|div)>)?"
 )
 SIGN = '<span class="wl-sep">{}</span>'
+
+
+OPEN, CLOSE = '<div class="wl">', "</div>"
+BLOCK = re.compile(f"^{OPEN}.*{CLOSE}$", re.MULTILINE)
+LIFTED = re.compile(rf"{OPEN}(\d+){CLOSE}")
 
 
 def plain(text: str) -> Markup:
@@ -43,13 +49,29 @@ def block(html: str) -> Markup:
     joined = re.sub(r"\s*\n\s*", " ", clean(str(html)).strip())
     parts = BODY.split(joined)
     parts[::2] = [ENDS.sub(_parted, part) for part in parts[::2]]
-    return Markup(f'\n<div class="wl">{literal("".join(parts))}</div>\n\n')
+    return Markup(f"\n{OPEN}{literal(''.join(parts))}{CLOSE}\n\n")
 
 
 def _parted(end: re.Match[str]) -> str:
     needless, tag, last = end["needless"], end["tag"], end["last"] or ""
     sign = ":" if tag == "dt" else "." if last else ";"
     return f"{needless or SIGN.format(sign)}</{tag}>{last} "
+
+
+def lifted(markdown: str) -> tuple[str, list[str]]:
+    """Return a page with its blocks taken out, and the blocks: a Markdown pass would only copy them, and slowly."""
+    blocks: list[str] = []
+
+    def taken(found: re.Match[str]) -> str:
+        blocks.append(found[0])
+        return f"{OPEN}{len(blocks) - 1}{CLOSE}"
+
+    return BLOCK.sub(taken, markdown), blocks
+
+
+def put_back(html: str, blocks: Sequence[str]) -> str:
+    """Return a page with its blocks where they were taken from."""
+    return LIFTED.sub(lambda found: blocks[int(found[1])], html)
 
 
 @cache
