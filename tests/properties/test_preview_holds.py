@@ -76,7 +76,7 @@ def edit(file: Path, kind: str, body: str, bearing: str) -> None:
 @given(edits=EDITS)
 @settings(max_examples=5, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 def test_the_preview_shows_what_a_build_would(folder: Path, edits: list[tuple[str, str, str]]) -> None:
-    """After each of some random edits every page of the preview is, byte for byte, that of a site built from nothing."""
+    """After each of some random edits every page of the preview is, byte for byte, that of a site built anew."""
     put(folder / "entries", SMALL)
     for number, (kind, body, bearing) in enumerate(edits):
         edit(folder / "entries/evidence/sleeve-groove.md", kind, body, bearing)
