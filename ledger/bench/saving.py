@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Mapping, Sequence, Set
 from contextlib import ExitStack, suppress
 from dataclasses import asdict
@@ -24,6 +23,7 @@ from ledger.errors import Fault, FaultsFound
 from ledger.photo.methods import REGISTER as METHODS
 from ledger.store.engine import open_store
 from ledger.store.posting import post
+from ledger.store.whole import write_whole
 
 _one_at_a_time = Lock()
 
@@ -44,7 +44,7 @@ def save(root: Path, written: Sequence[Written]) -> Told:
             for ref, content in before.items():
                 undo.callback(_put_back, _file(root, ref), content)
             for one in written:
-                _write(_file(root, one.ref), one.text.encode())
+                write_whole(_file(root, one.ref), one.text.encode())
             report = post(
                 open_store(root / STORE),
                 root / "entries",
@@ -114,20 +114,9 @@ def _bytes(file: Path) -> bytes | None:
     return file.read_bytes() if file.is_file() else None
 
 
-def _write(file: Path, content: bytes) -> None:
-    """Write a file so that it is there whole or not at all."""
-    file.parent.mkdir(parents=True, exist_ok=True)
-    beside = file.with_name(f".{file.name}.part")
-    try:
-        beside.write_bytes(content)
-        os.replace(beside, file)
-    finally:
-        beside.unlink(missing_ok=True)
-
-
 def _put_back(file: Path, content: bytes | None) -> None:
     if content is not None:
-        _write(file, content)
+        write_whole(file, content)
         return
     file.unlink(missing_ok=True)
     with suppress(OSError):  # A folder that holds other files stays.

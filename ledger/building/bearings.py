@@ -6,16 +6,20 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, Made, Section, Table
+from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, Made, Naming, Section, Table
 from ledger.building.meshing import Problem
-from ledger.building.reading import drawn, nominal
+from ledger.building.reading import drawn, limited, nominal
 from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
-from ledger.mechanics.fits import fit, seat
+from ledger.mechanics.fits import fit, limits, seat
 from ledger.mechanics.standard_bearings import CUP, KINDS, bearing_on, bore_limits, nearest_bore
 
 NONE = "none"
 SHAFT_CLASSES = (NONE, "g6", "h6", "js6", "k6", "m6", "n6")
-FITS = ("H7/g6", "H7/h6", "H8/f7", "H9/d9", "H11/c11", "H7/k6", "H7/n6", "H7/p6", "H7/s6")
+HOUSINGS = (NONE, "H7", "JS7", "K7", "M7", "N7", "P7")
+HOLE_BASIS = ("H7/g6", "H7/h6", "H8/f7", "H9/d9", "H11/c11", "H7/k6", "H7/n6", "H7/p6", "H7/s6")
+# Ground rod is h6 or h9 as it comes: the hole is made to suit it.
+SHAFT_BASIS = ("G7/h6", "F8/h6", "E8/h6", "E9/h9", "D10/h9", "JS7/h6", "K7/h6", "N7/h6", "P7/h6")
+FITS = (*HOLE_BASIS, *SHAFT_BASIS)
 SEATED = ("bearings",)
 
 
@@ -30,12 +34,26 @@ def compute(bearings: list[dict[str, Any]] | None, bearing_fits: list[dict[str, 
     fits, features = [], list(_beside(seats, bearings or [], distance))
     for row in bearing_fits or []:
         size = nominal(row["size"], f"The size of {row['place']}")
-        hole, shaft = row["fit"].split("/")
-        low, high = (float(one) / 1000.0 for one in fit(size, hole, shaft))
-        fits.append({"place": row["place"], "size": size, "fit": row["fit"], "least": low, "greatest": high})
-        if low >= 0:
+        fits.append({"place": row["place"], "size": size, **fitted(size, row["fit"])})
+        if fits[-1]["least"] >= 0:
+            low = fits[-1]["least"]
             features.append(Feature(f"{row['place']}: least clearance", GAP, low, AS_MODEL, ("bearing_fits",)))
-    return Made({"bearings": seats, "fits": fits}, features, items, (), problems)
+    housings = tuple({**one, "axis": row["axis"], "wall": row["wall"]} for one, row in zip(seats, bearings or [],
+                                                                                           strict=True))  # fmt: skip
+    return Made({"bearings": seats, "fits": fits}, features, items, (), problems, {"housings": housings})
+
+
+def made_to(size: float, zone: str) -> dict[str, Any]:
+    """Return a size with the limits of a tolerance class [mm]."""
+    low, high = (float(one) / 1000.0 for one in limits(size, zone))
+    return limited(size, low, high)
+
+
+def fitted(size: float, named: str) -> dict[str, Any]:
+    """Return the cells of a fit: its name, the limits of hole and shaft, least and greatest clearance [mm]."""
+    hole, shaft = named.split("/")
+    low, high = (float(one) / 1000.0 for one in fit(size, hole, shaft))
+    return {"fit": named, "hole": made_to(size, hole), "rod": made_to(size, shaft), "least": low, "greatest": high}
 
 
 def _seat(row: dict[str, Any]) -> tuple[dict[str, Any], BillItem, list[Problem]]:
@@ -49,6 +67,8 @@ def _seat(row: dict[str, Any]) -> tuple[dict[str, Any], BillItem, list[Problem]]
         "width": width,
         "count": row["count"],
         "shaft_class": row["shaft_class"],
+        "seated": "–",
+        "housing": "–" if row["housing_class"] == NONE else made_to(float(outside), row["housing_class"]),
         "least": "–",
         "greatest": "–",
     }
@@ -61,6 +81,7 @@ def _seat(row: dict[str, Any]) -> tuple[dict[str, Any], BillItem, list[Problem]]
         problems.append(Problem(True, f"seat {row['seat']}", said))
     elif row["shaft_class"] != NONE:
         low, high = seat(bore, bore_limits(bore), row["shaft_class"])
+        made["seated"] = made_to(float(bore), row["shaft_class"])
         made |= {"least": float(low) / 1000.0, "greatest": float(high) / 1000.0}
     size = f"{bore:g} × {outside:g} × {width:g} mm"
     return made, BillItem(f"bearing {name}", _count(row), "bought", "", size, note=row["seat"], of=SEATED), problems
@@ -100,6 +121,8 @@ BEARINGS = Section(
                 Choice("shaft_class", "Tolerance class of the shaft", SHAFT_CLASSES, default=NONE),
                 Whole("count", "How many", 1, 100, default="1"),
                 Text("wall", "End wall it stands in", default=""),
+                Text("axis", "Shaft or axis it stands on", default=""),
+                Choice("housing_class", "Tolerance class of the bore it sits in", HOUSINGS, default=NONE),
             ),
         ),
         Rows(
@@ -114,6 +137,7 @@ BEARINGS = Section(
     ),
     wanted=("bearings", "bearing_fits"),
     uses=("distance",),
+    names=(Naming("bearings", "axis", (("shaft_stations", "shaft"), ("shaft_axes", "axis"))),),
     tables=(
         Table(
             "bearings",
@@ -125,9 +149,11 @@ BEARINGS = Section(
                 Column("outside", "Outside", "mm", SEATED),
                 Column("width", "Width", "mm", SEATED),
                 Column("count", "How many", of=SEATED),
-                Column("shaft_class", "Shaft to", of=SEATED),
-                Column("least", "Least clearance on the seat (below 0: interference)", "mm", SEATED),
-                Column("greatest", "Greatest", "mm", SEATED),
+                Column("shaft_class", "Shaft to", of=SEATED, behind=True),
+                Column("seated", "Turn the seat to", "mm", SEATED),
+                Column("housing", "Bore for it", "mm", SEATED),
+                Column("least", "Least clearance on the seat (below 0: interference)", "mm", SEATED, behind=True),
+                Column("greatest", "Greatest", "mm", SEATED, behind=True),
             ),
         ),
         Table(
@@ -137,6 +163,8 @@ BEARINGS = Section(
                 Column("place", "Place"),
                 Column("size", "Size", "mm", ("bearing_fits",)),
                 Column("fit", "Fit", of=("bearing_fits",)),
+                Column("hole", "Hole", "mm", ("bearing_fits",)),
+                Column("rod", "Shaft", "mm", ("bearing_fits",)),
                 Column("least", "Least clearance (below 0: interference)", "mm", ("bearing_fits",)),
                 Column("greatest", "Greatest", "mm", ("bearing_fits",)),
             ),
@@ -151,6 +179,8 @@ BEARINGS = Section(
     assumptions=(
         "Bearings are chosen by their bore, not by load; no load ratings are given.",
         "Fits of ISO 286 are meant for cut parts; printed ones do not hold them.",
+        "Seats are turned, so they may be k6. Ground rod is h6 as it is bought: where it is not turned, the hole gives "
+        "the fit.",
     ),
     cautions=(),
 )

@@ -23,13 +23,15 @@ AS_MODEL = "as the model"
 class Column:
     """One column of a table: numbers in `unit`, or words.
 
-    of  the parameters, of this section or of those above, that its numbers come from
+    of      the parameters, of this section or of those above, that its numbers come from
+    behind  it is looked up rather than made to: the page shows it behind the others
     """
 
     name: str
     label: str
     unit: str = ""
     of: tuple[str, ...] = ()
+    behind: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,6 +97,18 @@ class Sketch:
 
 
 @dataclass(frozen=True)
+class Naming:
+    """A column of a parameter's rows whose words, if any, must be those of another parameter's column.
+
+    of  parameter and column of every table that may have the name; while none of them is fixed, any name may stand
+    """
+
+    parameter: str
+    column: str
+    of: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Placed:
     """A number of the sheet: what it is in words, its unit, its draws, and of what it comes, as of a `Column`."""
 
@@ -131,8 +145,9 @@ class Section:
     parameters  what decisions can fix, as inputs; one without a default is undecided until a decision fixes it
     wanted      those of them that the section can be computed without, though nothing can be made without them
     uses        what sections above pass on, by name; None where they pass nothing. What all of them made can be used
-                too: `features`, `items`, `sketches` and `numbers` (by table, row and column)
+                too: `features`, `items` and `numbers` (by table, row and column)
     compute     takes the parameters and what it uses by name. Raises ValueError for what cannot be
+    names       columns whose words name rows of other parameters
     follows     it is in use wherever another section is; others are where a decision fixes one of their parameters
     """
 
@@ -148,6 +163,7 @@ class Section:
     cautions: tuple[str, ...]
     wanted: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
+    names: tuple[Naming, ...] = ()
     follows: bool = False
 
     def parameter(self, name: str) -> Input | None:

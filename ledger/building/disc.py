@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from ledger.building import disc_place
 from ledger.building.contract import GAP, WALL, BillItem, Column, Feature, Made, Section, Sketch, Table
 from ledger.building.drawings import Drawing, face_drawing
 from ledger.building.meshing import Problem
@@ -17,13 +18,17 @@ from ledger.building.tracks import (
     DRAWN_EVERY,
     MOTION,
     Motion,
+    dowels,
     motion,
+    motion_cells,
+    motion_columns,
     of,
     parameters,
     pinned,
     steep,
     undercut,
     unprefixed,
+    unsold,
 )
 from ledger.calculators.contract import Number, Whole
 from ledger.mechanics import cam_drive, face_cam, motion_laws
@@ -66,7 +71,7 @@ def compute(**values: Any) -> Made:
                 "track": name, "angle": degree, "travel": one.stand(name, degree) * one.travel, "radius": radius,
                 "x": radius * cos(turned), "y": radius * sin(turned),
             })  # fmt: skip
-    problems += _bends(one, first)
+    problems += _bends(one, first) + unsold("disc", one)
     faces = -(-len(one.tracks) // grooves)
     if faces > 2:
         said = f"{len(one.tracks)} tracks at {grooves} to a face need {faces} faces; a disc has two."
@@ -78,26 +83,22 @@ def compute(**values: Any) -> Made:
         "bore": bore or "undecided",
         "hub": float(face_cam.largest_hub(first, one.width)),
         "faces": faces,
-        "step": one.step / DEGREE,
-        "arc": one.arc / DEGREE,
-        "rest": one.step * one.dwell / DEGREE,
-        "width": one.width,
-        "depth": one.depth,
+        **motion_cells(one),
     }
     sketches = [_sketch(one, face, given, outside, bore) for face in range(1, faces + 1)]
     stock = round_stock(outside, thick) if thick else f"round, ⌀ {np.ceil(outside + 1.0):.0f} mm; thickness undecided"
     drawings = ", ".join(sketch.name for sketch in sketches)
+    placed, pins = disc_place.place(given, thick, tracks, outside)
     return Made(
-        {"disc": [whole], "disc_tracks": tracks, "disc_track": rows},
+        {"disc": [whole], "disc_tracks": tracks, "disc_track": rows, **placed},
         _features(one, first, land, rim, bore, thick, grooves, faces, given["process"]),
         [
             BillItem("selector disc", 1, given["material"], given["process"], stock, drawings, of=PLACED),
-            BillItem("pin of a disc groove", len(one.tracks), "steel", "", f"dowel pin, ⌀ {one.pin:g} mm",
-                     of=of(NAME, "pin")),
+            dowels(NAME, "pin of a disc groove", one),
         ],
         sketches,
         problems,
-        {"disc_tracks": tuple(tracks)},
+        {"disc_tracks": tuple(tracks), **pins},
     )  # fmt: skip
 
 
@@ -135,7 +136,8 @@ def _features(
 
     def radius_at(place: int, out: Draws) -> Draws:
         least = face_cam.groove_radius(first, place % grooves, swing, one.width, land)
-        return least + out * one.travel  # type: ignore[no-any-return]
+        radius: Draws = least + out * one.travel
+        return radius
 
     left = cam_drive.least_land(
         one.law, one.tracks.values(), one.arriving, one.step, one.arc, one.moves, one.travel, one.width, radius_at
@@ -193,9 +195,10 @@ DISC = Section(
             Number("disc_rim", "Rim outside the last groove", "mm", 0.0, 500.0, default="3 mm", limits=True),
             Number("disc_bore", "Bore of the disc (0: none)", "mm", 0.0, 5000.0, limits=True),
             Number("disc_thickness", "Thickness of the disc", "mm", 0.1, 1000.0, limits=True),
+            *disc_place.PARAMETERS,
         ),
     ),
-    wanted=("disc_bore", "disc_thickness"),
+    wanted=("disc_bore", "disc_thickness", *disc_place.WANTED),
     tables=(
         Table(
             "disc",
@@ -205,13 +208,9 @@ DISC = Section(
                 Column("diameter", "Diameter", "mm", (*PLACED, "disc_rim")),
                 Column("thickness", "Thickness", "mm", of(NAME, "thickness")),
                 Column("bore", "Bore", "mm", of(NAME, "bore")),
-                Column("hub", "Largest hub within the grooves", "mm", of(NAME, "radius", "pin", "play")),
-                Column("faces", "Faces with grooves", of=of(NAME, "tracks", "grooves")),
-                Column("step", "From one position to the next", "°", of(NAME, "tracks", "spread", "turn")),
-                Column("arc", "Arc of a move", "°", of(NAME, "tracks", "spread", "turn", "dwell", "moves")),
-                Column("rest", "Arc of the rest", "°", of(NAME, "tracks", "spread", "turn", "dwell")),
-                Column("width", "Width of a groove", "mm", of(NAME, "pin", "play")),
-                Column("depth", "Depth of a groove", "mm", of(NAME, "depth")),
+                Column("hub", "Largest hub within the grooves", "mm", of(NAME, "radius", "pin", "play"), behind=True),
+                Column("faces", "Faces with grooves", of=of(NAME, "tracks", "grooves"), behind=True),
+                *motion_columns(NAME, "a groove"),
             ),
         ),
         Table(
@@ -225,7 +224,7 @@ DISC = Section(
                 Column("neutral", "Radius in neutral", "mm", PLACED),
                 Column("greatest", "Greatest radius", "mm", PLACED),
                 Column("pin_at", "Pin about the axis", "°", of(NAME, "tracks")),
-                Column("pressure_angle", "Greatest pressure angle", "°", PLACED),
+                Column("pressure_angle", "Greatest pressure angle", "°", PLACED, behind=True),
             ),
         ),
         Table(
@@ -242,6 +241,7 @@ DISC = Section(
             keys=2,
             split="track",
         ),
+        *disc_place.TABLES,
     ),
     compute=compute,
     formula=(
@@ -256,6 +256,7 @@ DISC = Section(
         "the other face. Travel towards + leads away from the middle of the disc.",
         "A face is drawn as it is seen from in front of it, so the second face is the mirror image. The first face "
         "turns clockwise from position to position, and x points to where the first track's pin stands.",
+        *disc_place.ASSUMPTIONS,
     ),
     cautions=(
         "Grooves, pins and rails pinch and shear: keep fingers out of whatever can be turned, by hand too.",

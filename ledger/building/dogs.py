@@ -2,24 +2,43 @@
 
 from __future__ import annotations
 
-from math import pi
 from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import AS_MODEL, GAP, WALL, Column, Feature, Made, Section, Table
+from ledger.building.contract import AS_MODEL, GAP, TIP, WALL, Column, Feature, Made, Section, Table
+from ledger.building.dog_rows import (
+    DEGREE,
+    LEADING,
+    NOT_STATED,
+    ROOT,
+    TIP_END,
+    TRAILING,
+    dog_row,
+    over_floor,
+    sharp,
+    struck,
+    tight,
+    to_draw,
+    window_row,
+)
+from ledger.building.dog_shape import sketches
 from ledger.building.meshing import Problem
 from ledger.building.reading import Draws, drawn
 from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
 from ledger.mechanics.dog_teeth import dog_teeth
 from ledger.mechanics.model_scale import PROCESSES
 
-DEGREE = pi / 180.0
 KINDS, RINGS = ("dogs",), ("dog_rings",)
 ROUND = (*KINDS, *RINGS)
 AXIAL = (*KINDS, "dog_space", "dog_sleeve")
 STRENGTHS = ("dog_shear", "dog_pressure", "dog_bending")
-HOLDS = (*ROUND, *AXIAL[1:], "dog_travel", "dog_share", *STRENGTHS)
+SHAPED = (*ROUND, "dog_angle_at")
+STOPS = ("dog_space", "dog_sleeve", "dog_travel")
+FLOOR = (*ROUND, *STOPS)
+HOLDS = (*SHAPED, *AXIAL[1:], "dog_travel", "dog_share", *STRENGTHS)
+DRAWN = (*SHAPED, "dog_across", "dog_space", "dog_sleeve")
+TOUCHING = 1e-6
 
 
 def compute(
@@ -28,102 +47,100 @@ def compute(
     dog_space: Any,
     dog_sleeve: Any,
     dog_travel: Any,
+    dog_angle_at: str,
+    dog_across: Any,
     dog_process: str,
     gears: tuple[Any, ...] | None,
     **strengths: Any,
 ) -> Made:
     """Return the dogs of one side of a sleeve, by ring and kind, and the windows of each ring."""
-    rows, windows, features, problems = [], [], [], []
+    rows, windows, features, drawings = [], [], [], []
     room = None
     if dog_space is not None and dog_sleeve is not None:
         room = (drawn(dog_space) - drawn(dog_sleeve)) / 2.0
+    stop, problems = _stop(room, dog_travel)
+    if stop is not None:
+        features.append(Feature("sleeve: clearance at full travel", GAP, stop, dog_process, STOPS))
     for ring in dog_rings:
-        radius, width = drawn(ring["radius"]), drawn(ring["width"])
+        radius = drawn(ring["radius"])
         for kind in dogs:
-            row = {"ring": ring["ring"], **_round(kind, radius, width)}
+            row = dog_row(kind, ring, dog_angle_at)
             what = f"dogs, {ring['ring']}, {kind['kind']}"
-            features.append(Feature(f"{what}: thickness", WALL, row["thickness"], dog_process, ROUND))
+            features.append(Feature(f"{what}: thickness", WALL, row["thickness"], dog_process, SHAPED))
+            features.append(Feature(f"{what}: tip at its inner edge", TIP, row["least_tip"], dog_process, SHAPED))
+            problems += sharp(what, row)
             if np.any(drawn(ring["window"])):
                 row["play"] = drawn(ring["window"]) - row["angle"]
                 row["play_mm"] = row["play"] * DEGREE * radius
-                problems += _tight(what, row["play"])
+                problems += tight(what, row["play"])
             if room is not None:
-                row["clear"] = room - row["height"]
+                row["clear"] = room - drawn(row["height"])
                 features.append(Feature(f"{what}: clearance in neutral", GAP, row["clear"], dog_process, AXIAL))
                 if dog_travel is not None:
-                    row["engaged"] = np.minimum(drawn(dog_travel) - row["clear"], row["height"])
+                    row["engaged"] = np.minimum(drawn(dog_travel) - row["clear"], drawn(row["height"]))
                     problems += _reaches(what, row["engaged"])
                     row |= _held(row, radius, strengths)
             rows.append(row)
-        windows.append(_window(ring, dogs[0]["count"]))
-        features += _around(ring, windows[-1], dog_process, gears)
-        problems += _stands(ring, gears)
-    return Made({"dogs": rows, "dog_rings": windows}, features, problems=problems)
+        own = [row for row in rows if row["ring"] == ring["ring"]]
+        window, said = window_row(ring, own, dog_across)
+        windows.append(window | ({} if stop is None else {"stop": stop}))
+        features += _around(ring, windows[-1], dog_across, dog_process, gears)
+        deep, floor = over_floor(ring, own), f"dogs, {ring['ring']}: over the window's floor"
+        features += [Feature(floor, GAP, one, dog_process, FLOOR) for one in deep]
+        problems += said + struck(ring, deep) + _stands(ring, gears)
+        drawings += sketches(to_draw(ring, own, dog_across, room, wheels_of(gears).get(ring["inside"])), DRAWN)
+    tall = max(float(np.max(drawn(kind["height"]))) for kind in dogs)
+    rings = {row["ring"]: (row["inner"], row["outer"], tall) for row in windows}
+    return Made({"dogs": rows, "dog_rings": windows}, features, sketches=drawings, problems=problems,
+                passed={"rings": rings})  # fmt: skip
 
 
-def _round(kind: dict[str, Any], radius: Draws, width: Draws) -> dict[str, Any]:
-    return {
-        "kind": kind["kind"],
-        "count": kind["count"],
-        "angle": drawn(kind["angle"]),
-        "thickness": 2.0 * radius * np.sin(drawn(kind["angle"]) * DEGREE / 2.0),
-        "width": width,
-        "height": drawn(kind["height"]),
-        "back": drawn(kind["back"]),
-    }
+def _stop(room: Any, travel: Any) -> tuple[Any, list[Problem]]:
+    """Return what is left between sleeve and wheel at full travel, and a problem where that is nothing."""
+    if room is None or travel is None:
+        return None, []
+    stop = room - drawn(travel)
+    if np.mean(stop) > TOUCHING:
+        return stop, []
+    said = f"At full travel {round(float(np.mean(stop)), 3) + 0.0:g} mm are left between sleeve and wheel"
+    mend = "the track presses them together. Shorten the sleeve or the travel, or widen the space."
+    return stop, [Problem(bool(np.mean(stop) < -TOUCHING), "sleeve", f"{said}: {mend}")]
 
 
-def _window(ring: dict[str, Any], count: Draws) -> dict[str, Any]:
-    radius, pitch = drawn(ring["radius"]), 360.0 / count
-    row = {"ring": ring["ring"], "radius": radius, "pitch": pitch}
-    window, spread = drawn(ring["window"]), drawn(ring["spread"])
-    if np.any(window):
-        row |= {"window": window, "land": 2.0 * radius * np.sin((pitch - window) * DEGREE / 2.0)}
-        if np.any(spread):
-            row |= {"spread": spread, "play": window - spread, "play_mm": (window - spread) * DEGREE * radius}
-    return row
-
-
-def _around(ring: dict[str, Any], row: dict[str, Any], process: str, gears: tuple[Any, ...] | None) -> list[Feature]:
+def _around(
+    ring: dict[str, Any], row: dict[str, Any], across: Any, process: str, gears: tuple[Any, ...] | None
+) -> list[Feature]:
     """Return the walls beside a ring's windows: from one to the next, and to the root and bore of its wheel."""
     name = f"dogs, {ring['ring']}"
     found = []
     if "land" in row:
         found.append(Feature(f"{name}: land between windows", WALL, row["land"], process, ROUND))
-    wheel = _wheels(gears).get(ring["inside"])
+    wheel = wheels_of(gears).get(ring["inside"])
     if wheel is not None:
-        radius, half = drawn(ring["radius"]), drawn(ring["width"]) / 2.0
+        radius, half = drawn(ring["radius"]), (drawn(ring["width"]) + drawn(across)) / 2.0
         root = wheel.root / 2.0 - radius - half
-        found.append(
-            Feature(f"{name}: wall to the root of {ring['inside']}", WALL, root, process, (*RINGS, "gear_pairs"))
-        )
+        found.append(Feature(f"{name}: wall to the root of {ring['inside']}", WALL, root, process,
+                             (*RINGS, "dog_across", "gear_pairs")))  # fmt: skip
         if wheel.bore:
             bore = radius - half - wheel.bore / 2.0
             found.append(Feature(f"{name}: wall to the bore of {ring['inside']}", WALL, bore, process,
-                                 (*RINGS, "gear_blanks")))  # fmt: skip
+                                 (*RINGS, "dog_across", "gear_blanks")))  # fmt: skip
     return found
 
 
 def _stands(ring: dict[str, Any], gears: tuple[Any, ...] | None) -> list[Problem]:
-    if not ring["inside"] or gears is None or ring["inside"] in _wheels(gears):
+    if not ring["inside"] or gears is None or ring["inside"] in wheels_of(gears):
         return []
-    said = f"There is no wheel {ring['inside']}. There are: {'; '.join(_wheels(gears)) or 'none'}."
+    said = f"There is no wheel {ring['inside']}. There are: {'; '.join(wheels_of(gears)) or 'none'}."
     return [Problem(True, f"dogs, {ring['ring']}", said)]
 
 
-def _wheels(gears: tuple[Any, ...] | None) -> dict[str, Any]:
+def wheels_of(gears: tuple[Any, ...] | None) -> dict[str, Any]:
     return {
         name: wheel
         for one in gears or ()
         for name, wheel in zip(one.names, (one.pair.first, one.pair.second), strict=True)
     }
-
-
-def _tight(what: str, play: Draws) -> list[Problem]:
-    if np.min(play) > 0:
-        return []
-    said = f"It is {-np.min(play):.3g}° wider than its window in some draws; widen the window or narrow the dog."
-    return [Problem(bool(np.mean(play) <= 0), what, said)]
 
 
 def _reaches(what: str, engaged: Draws) -> list[Problem]:
@@ -143,12 +160,23 @@ def _held(row: dict[str, Any], radius: Draws, strengths: dict[str, Any]) -> dict
     if not all(np.all(np.greater(one, 0)) for one in stated) or np.min(row["engaged"]) <= 0.01:
         return {}
     found = dog_teeth(
-        row["count"], radius, row["thickness"], row["width"], row["engaged"],
-        np.maximum(row["height"] - row["engaged"], 0.0),
+        row["count"], radius, row["thickness"], drawn(row["width"]), row["engaged"],
+        np.maximum(drawn(row["height"]) - row["engaged"], 0.0),
         drawn(strengths["dog_share"]), *stated,
     )  # fmt: skip
     least = np.minimum(found["shear_capacity"], np.minimum(found["bearing_capacity"], found["bending_capacity"]))
     return {"held": least}
+
+
+def _mm(name: str, label: str, low: float = 0.01, default: str | None = None) -> Number:
+    return Number(name, label, "mm", low, 5000.0, default=default, limits=True)
+
+
+def _play(label: str, of: tuple[str, ...]) -> tuple[Column, Column]:
+    return (
+        Column("play", label, "°", of, behind=True),
+        Column("play_mm", "The same at the mean radius", "mm", of, behind=True),
+    )
 
 
 def _strength(name: str, label: str) -> Number:
@@ -169,6 +197,8 @@ DOGS = Section(
                 Number("angle", "Angle that one takes up at the mean radius", "°", 0.1, 350.0, limits=True),
                 Number("height", "Height along the axis", "mm", 0.01, 1000.0, limits=True),
                 Number("back", "Slope of the back against the axis", "°", 0.0, 60.0, default="0 °", limits=True),
+                Number("at", "Its middle, from its window's, towards the flank that slopes", "°", -180.0, 180.0,
+                       default="0 °", limits=True),
             ),
         ),
         Rows(
@@ -176,17 +206,22 @@ DOGS = Section(
             "Rings that carry the dogs, and their windows",
             (
                 Text("ring", "Ring"),
-                Number("radius", "Mean radius of the dogs", "mm", 0.1, 5000.0, limits=True),
-                Number("width", "Radial width of a dog", "mm", 0.01, 1000.0, limits=True),
+                _mm("radius", "Mean radius of the dogs"),
+                _mm("width", "Radial width of a dog"),
                 Number("window", "Angle of a window (0: not stated)", "°", 0.0, 350.0, default="0 °", limits=True),
                 Number("spread", "From the first flank to the last of all that stands in one window (0: one dog)", "°",
                        0.0, 350.0, default="0 °", limits=True),
                 Text("inside", "Smallest wheel that the windows are let into", default=""),
+                _mm("depth", "Depth of a window (0: not stated)", 0.0, "0 mm"),
+                Choice("slopes", "Flank of a dog that slopes, as it turns", (LEADING, TRAILING, NOT_STATED),
+                       default=NOT_STATED),
             ),
         ),
-        Number("dog_space", "Space between the faces on either side of a sleeve", "mm", 0.01, 5000.0, limits=True),
-        Number("dog_sleeve", "Length of the sleeve without its dogs", "mm", 0.01, 5000.0, limits=True),
-        Number("dog_travel", "Travel of the sleeve to one side", "mm", 0.01, 500.0, limits=True),
+        _mm("dog_space", "Space between the faces on either side of a sleeve"),
+        _mm("dog_sleeve", "Length of the sleeve without its dogs"),
+        _mm("dog_travel", "Travel of the sleeve to one side"),
+        Choice("dog_angle_at", "Where the angle of a dog with a sloping back is meant", (ROOT, TIP_END), default=ROOT),
+        _mm("dog_across", "Radial play of a dog in its window, inside and outside together", 0.0, "0.2 mm"),
         _strength("dog_shear", "Shear stress that a dog bears"),
         _strength("dog_pressure", "Pressure that a flank bears"),
         _strength("dog_bending", "Bending stress that a dog bears"),
@@ -203,16 +238,19 @@ DOGS = Section(
                 Column("ring", "Ring"),
                 Column("kind", "Kind"),
                 Column("count", "Round the ring", of=KINDS),
-                Column("angle", "Angle", "°", KINDS),
-                Column("thickness", "Thickness at the mean radius", "mm", ROUND),
+                Column("at", "Middle, from its window's", "°", KINDS),
+                Column("angle", "Angle at the root", "°", SHAPED),
+                Column("thickness", "Thickness at the root, mean radius", "mm", SHAPED),
+                Column("tip", "At the tip, mean radius", "mm", SHAPED),
+                Column("least_tip", "At the tip, inner edge", "mm", SHAPED, behind=True),
                 Column("width", "Radial width", "mm", RINGS),
                 Column("height", "Height", "mm", KINDS),
                 Column("back", "Slope of the back", "°", KINDS),
-                Column("play", "Play in a window", "°", ROUND),
-                Column("play_mm", "The same at the mean radius", "mm", ROUND),
-                Column("clear", "Clearance in neutral", "mm", AXIAL),
-                Column("engaged", "Engaged at full travel", "mm", (*AXIAL, "dog_travel")),
-                Column("held", "Torque it holds", "N·m", HOLDS),
+                Column("slopes", "Flank that slopes", of=ROUND),
+                *_play("Play in a window", SHAPED),
+                Column("clear", "Clearance in neutral", "mm", AXIAL, behind=True),
+                Column("engaged", "Engaged at full travel", "mm", (*AXIAL, "dog_travel"), behind=True),
+                Column("held", "Torque it holds", "N·m", HOLDS, behind=True),
             ),
             keys=2,
         ),
@@ -222,12 +260,17 @@ DOGS = Section(
             (
                 Column("ring", "Ring"),
                 Column("radius", "Mean radius", "mm", RINGS),
-                Column("pitch", "Pitch", "°", KINDS),
+                Column("inner", "Dogs from radius", "mm", RINGS),
+                Column("outer", "Dogs to radius", "mm", RINGS),
+                Column("pitch", "Pitch", "°", KINDS, behind=True),
                 Column("window", "Window", "°", RINGS),
-                Column("land", "Land between two windows", "mm", ROUND),
-                Column("spread", "All that stands in one", "°", RINGS),
-                Column("play", "Play of all that", "°", RINGS),
-                Column("play_mm", "The same at the mean radius", "mm", RINGS),
+                Column("depth", "Depth of a window", "mm", RINGS),
+                Column("window_inner", "Windows from radius", "mm", (*RINGS, "dog_across")),
+                Column("window_outer", "Windows to radius", "mm", (*RINGS, "dog_across")),
+                Column("land", "Land between two windows", "mm", ROUND, behind=True),
+                Column("spread", "All that stands in one", "°", SHAPED, behind=True),
+                *_play("Play of all that", SHAPED),
+                Column("stop", "Sleeve to wheel at full travel", "mm", STOPS, behind=True),
             ),
         ),
     ),
@@ -238,7 +281,10 @@ DOGS = Section(
     ),
     sources=("What dogs hold: F = T/R on shear, pressure and bending, as `dog-teeth`.",),
     assumptions=(
-        "Windows have the pitch of the first kind of dog.",
+        "Windows have the pitch of the first kind of dog, and their flanks are parallel to the shaft.",
+        "Flanks of dogs and windows point to the shaft's axis; the back of a dog slopes the same all along. The "
+        "leading flank is the one that goes first as the sleeve turns, so both faces of a sleeve are mirror images. "
+        "Where a dog stands is counted towards the sloping flank, and without one towards where the sleeve turns.",
         "What dogs hold is for a dog that bends as a cantilever; a stubby one holds more.",
     ),
     cautions=(

@@ -17,13 +17,17 @@ from ledger.building.tracks import (
     DRAWN_EVERY,
     MOTION,
     Motion,
+    dowels,
     motion,
+    motion_cells,
+    motion_columns,
     of,
     parameters,
     pinned,
     steep,
     undercut,
     unprefixed,
+    unsold,
 )
 from ledger.calculators.contract import Number
 from ledger.mechanics import cam_drive, drum_track, motion_laws
@@ -62,17 +66,13 @@ def compute(**values: Any) -> Made:
     if motion_laws.PEAKS[one.law][1] is not None:
         longest = max(one.longest(name) for name in one.tracks)
         bend = drum_track.curvature_radius(one.law, longest * one.travel, one.arc, radius)
-    problems += [Problem(True, "drum", said) for said in undercut(one, bend, "A track")]
+    problems += [Problem(True, "drum", said) for said in undercut(one, bend, "A track")] + unsold("drum", one)
     whole = {
         "drum": "drum",
         "diameter": outside,
         "length": length,
         "bore": bore or "undecided",
-        "step": one.step / DEGREE,
-        "arc": one.arc / DEGREE,
-        "rest": one.step * one.dwell / DEGREE,
-        "width": one.width,
-        "depth": one.depth,
+        **motion_cells(one),
     }
     process, material = given["process"], given["material"]
     return Made(
@@ -80,8 +80,7 @@ def compute(**values: Any) -> Made:
         _features(one, radius, outside, wall, bore, process),
         [
             BillItem("selector drum", 1, material, process, round_stock(outside, length), NAME, of=LAID),
-            BillItem("pin of a drum track", len(one.tracks), "steel", "", f"dowel pin, ⌀ {one.pin:g} mm",
-                     of=of(NAME, "pin")),
+            dowels(NAME, "pin of a drum track", one),
         ],
         [_sketch(one, middles, at, outside, length)],
         problems,
@@ -159,11 +158,7 @@ DRUM = Section(
                 Column("diameter", "Outside diameter", "mm", of(NAME, "diameter")),
                 Column("length", "Length", "mm", LAID),
                 Column("bore", "Bore", "mm", of(NAME, "bore")),
-                Column("step", "From one position to the next", "°", of(NAME, "tracks", "spread", "turn")),
-                Column("arc", "Arc of a move", "°", of(NAME, "tracks", "spread", "turn", "dwell", "moves")),
-                Column("rest", "Arc of the rest", "°", of(NAME, "tracks", "spread", "turn", "dwell")),
-                Column("width", "Width of a track", "mm", of(NAME, "pin", "play")),
-                Column("depth", "Depth of a track", "mm", of(NAME, "depth")),
+                *motion_columns(NAME, "a track"),
             ),
         ),
         Table(
@@ -173,7 +168,7 @@ DRUM = Section(
                 Column("track", "Track"),
                 Column("neutral", "Neutral, from the drum's end", "mm", LAID),
                 Column("pin_at", "Pin about the axis", "°", of(NAME, "tracks")),
-                Column("pressure_angle", "Greatest pressure angle", "°", STEEP),
+                Column("pressure_angle", "Greatest pressure angle", "°", STEEP, behind=True),
             ),
         ),
         Table(

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, replace
 
-from ledger.building.contract import Section, entry_name
+from ledger.building.contract import Naming, Section, entry_name
 from ledger.building.deciding import given_of, put_together
 from ledger.building.register import SECTIONS, parameters
 from ledger.calculators.bindings import Bindings
 from ledger.calculators.contract import Calculator
 from ledger.entries.models import Decision
-from ledger.entries.parts import Fixed
+from ledger.entries.parts import Cell, Fixed
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 
@@ -22,7 +22,8 @@ def check_fixes(
     changed: Set[str],
     sections: tuple[Section, ...] = SECTIONS,
 ) -> list[Fault]:
-    """Return the faults of what changed decisions fix: names, units, ranges, options, rows; and decisions in conflict.
+    """Return the faults of what changed decisions fix: names, units, ranges, options, rows; names of
+    nothing; and decisions in conflict.
 
     register  the calculators, for outputs that parameters are taken from
     """
@@ -53,7 +54,36 @@ def check_fixes(
                     f"fixes.{conflict.name}", f"{what}, which {other} fixes too", "it fixed once", remedy
                 )
             )
+    for section in sections:
+        for naming in section.names:
+            faults += _misnamed(naming, standing, changed, lambda ref: _Fixing(documents[ref], register, documents))
     return faults
+
+
+def _misnamed(
+    naming: Naming, standing: list[tuple[str, Decision]], changed: Set[str], use: Callable[[str], _Fixing]
+) -> Iterator[Fault]:
+    """Yield the cells that name nothing, where what they are in or what they could name has changed."""
+    known: dict[str, str] = {}
+    for ref, decision in standing:
+        for parameter, column in naming.of:
+            rows = _rows(decision, parameter)
+            known |= {str(row[column]).strip(): ref for row in rows if isinstance(row.get(column), str)}
+    if not known:
+        return
+    field = entry_name(naming.parameter)
+    for ref, decision in standing:
+        if ref in changed or not changed.isdisjoint(known.values()):
+            for place, row in enumerate(_rows(decision, naming.parameter), 1):
+                cell = row.get(naming.column)
+                if isinstance(cell, str) and cell.strip() and cell.strip() not in known:
+                    what = " or ".join(f"a {column} in `{entry_name(parameter)}`" for parameter, column in naming.of)
+                    yield use(ref).unknown(f"fixes.{field}.rows.{place}.{naming.column}", cell, list(known), what)
+
+
+def _rows(decision: Decision, parameter: str) -> list[dict[str, Cell]]:
+    fixed = decision.fixes.get(entry_name(parameter))
+    return (fixed.rows or []) if fixed is not None else []
 
 
 def _strange(use: _Fixing, decision: Decision, name: str, fixed: Fixed) -> Iterator[Fault]:

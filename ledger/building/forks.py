@@ -6,9 +6,23 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, Made, Section, Table
+from ledger.building.contract import (
+    AS_MODEL,
+    GAP,
+    WALL,
+    BillItem,
+    Column,
+    Feature,
+    Made,
+    Naming,
+    Section,
+    Sketch,
+    Table,
+)
 from ledger.building.disc import PLACED as DISC_PLACED
+from ledger.building.disc_place import PLACE as DISC_PLACE
 from ledger.building.drum import LAID as DRUM_LAID
+from ledger.building.fork_reach import fork_sketch, rail_rows, reached, tongue, toward
 from ledger.building.meshing import Problem
 from ledger.building.reading import drawn, flat_stock, nominal
 from ledger.calculators.contract import Choice, Number, Rows, Text
@@ -19,6 +33,10 @@ REACH = ("forks", "fork_play_under")
 SHAPE = (*PAD, *REACH, "fork_arms")
 PLACES = ("forks", "shaft_stations", "shaft_span")
 PINS = ("forks", *DISC_PLACED, *DRUM_LAID)
+REACHED = ("forks", "fork_rails", "shaft_axes", "centre_distance", "shaft_stations")
+DRAWN = (*SHAPE, *REACHED, "fork_rail", "fork_boss")
+ARMS = ("forks", "fork_rails", *DISC_PLACE, *DISC_PLACED, "disc_thickness")
+TOWARD = ("forks", "shaft_stations", "disc_pins")
 
 
 def compute(
@@ -29,8 +47,14 @@ def compute(
     fork_sleeve: Any,
     fork_arms: Any,
     fork_rail: Any,
+    fork_boss: Any,
+    fork_rails: list[dict[str, Any]] | None,
     fork_process: str,
     fork_material: str,
+    axes: dict[str, tuple[float, float]] | None,
+    span: Any,
+    pins: dict[str, tuple[float, float, float]] | None,
+    plus: str | None,
     stations: tuple[dict[str, Any], ...] | None,
     drum_tracks: tuple[dict[str, Any], ...] | None,
     disc_tracks: tuple[dict[str, Any], ...] | None,
@@ -44,7 +68,7 @@ def compute(
         Feature("fork: play in the groove", GAP, drawn(fork_play), fork_process, ("fork_play",)),
         Feature("fork: play under the pads", GAP, drawn(fork_play_under), fork_process, ("fork_play_under",)),
     ]
-    shared: dict[str, Any] = {"pad": thick, "play": drawn(fork_play), "rail": drawn(fork_rail)}
+    shared: dict[str, Any] = {"pad": thick, "play": fork_play}
     if fork_sleeve is not None:
         shared["wall"] = (drawn(fork_sleeve) - drawn(fork_groove)) / 2.0
         of = ("fork_sleeve", "fork_groove")
@@ -53,7 +77,8 @@ def compute(
     both = None if drum_tracks is None and disc_tracks is None else (*(drum_tracks or ()), *(disc_tracks or ()))
     tracks = None if both is None else {one["track"]: one for one in both}
     pad = nominal(fork_groove, "The groove") - nominal(fork_play, "The play")
-    rows, placed, items = [], [], []
+    rows, placed, items, sketches = [], [], [], []
+    rails = {row["rail"]: row for row in fork_rails or []}
     for fork in forks:
         opening = drawn(fork["groove_bottom"]) + 2.0 * drawn(fork_play_under)
         across = drawn(fork["sleeve"]) + 2.0 * drawn(fork_arms)
@@ -61,15 +86,48 @@ def compute(
         if np.min(depth) <= 0:
             said = "Its pads do not reach into the groove: lessen the play under them, or deepen the groove."
             problems.append(Problem(True, f"fork {fork['fork']}", said))
-        rows.append({"fork": fork["fork"], **shared, "opening": opening, "depth": depth, "across": across})
-        placed.append(_placed(fork, known, tracks, problems))
-        stock = flat_stock(float(np.max(across)), float(np.max(across)), pad)
-        items.append(BillItem(f"fork, {fork['fork']}", 1, fork_material, fork_process, stock, of=SHAPE))
-    rail = nominal(fork_rail, "The rail")
+        row = {"fork": fork["fork"], **shared, "groove": fork_groove, "opening": opening, "depth": depth,
+               "across": across}  # fmt: skip
+        place = _placed(fork, known, tracks, problems)
+        drawing, rail = "", rails.get(fork["rail"] or fork["fork"])
+        if rail is not None:
+            arms, more, wrong = reached(fork, place, rail, (axes or {}), (pins or {}).get(fork["track"]))
+            place, row = place | arms, row | more
+            made, undrawn = _drawn(fork, row, fork_rail, fork_boss)
+            sketches += made
+            problems += wrong + undrawn
+            drawing = ", ".join(one.name for one in made)
+        elif fork_rails is not None:
+            said = f"Its rail {fork['rail'] or fork['fork']} is not in `fork-rails`; there are {', '.join(rails)}."
+            problems.append(Problem(True, f"fork {fork['fork']}", said))
+        place |= toward(place, stations, plus)
+        rows.append(row)
+        placed.append(place)
+        long = float(np.max(across)) / 2.0 + float(row.get("reach", np.max(across) / 2.0))
+        stock = flat_stock(float(np.max(across)), long + nominal(fork_boss, "The boss"), pad)
+        items.append(BillItem(f"fork, {fork['fork']}", 1, fork_material, fork_process, stock, drawing, of=SHAPE))
+    bars, more_items = rail_rows(fork_rails, fork_rail, span)
     count = len({fork["rail"] or fork["fork"] for fork in forks})
-    rod = f"ground rod, ⌀ {rail:g} mm; cut to the casing"
-    items.append(BillItem("fork rail", count, "steel", "", rod, of=("fork_rail", "forks")))
-    return Made({"forks": rows, "fork_places": placed}, features, items, (), problems)
+    rod = f"ground rod, ⌀ {nominal(fork_rail, 'The rail'):g} mm h6; length undecided"
+    items += more_items or [BillItem("fork rail", count, "steel", "", rod, of=("fork_rail", "forks"))]
+    sleeves = {fork["station"]: (fork, fork_groove, fork_sleeve) for fork in forks if fork["station"]}
+    tongues = tuple(
+        tongue(fork, rail, (axes or {})[place["on"]], fork_boss)
+        for fork, place in zip(forks, placed, strict=True)
+        if (rail := rails.get(fork["rail"] or fork["fork"])) is not None and place.get("on") in (axes or {})
+    )
+    return Made({"forks": rows, "fork_places": placed, "fork_rails": bars}, features, items, sketches, problems,
+                {"rails": tuple(bars), "sleeves": sleeves, "tongues": tongues})  # fmt: skip
+
+
+def _drawn(fork: dict[str, Any], row: dict[str, Any], rod: Any, boss: Any) -> tuple[list[Sketch], list[Problem]]:
+    """Return a fork's drawing where its reach is known, and why it cannot be drawn."""
+    if "reach" not in row:
+        return [], []
+    try:
+        return [fork_sketch(fork, row, rod, boss, DRAWN)], []
+    except ValueError as error:
+        return [], [Problem(True, f"fork {fork['fork']}", str(error))]
 
 
 def _placed(
@@ -106,7 +164,7 @@ def _mm(name: str, label: str, low: float = 0.01, default: str | None = None) ->
 FORKS = Section(
     name="forks",
     title="Forks",
-    purpose="The forks: pads, opening and reach, and where each stands in neutral.",
+    purpose="The forks: pads, opening and reach, and where each stands in neutral, in the frame of the casing.",
     parameters=(
         Rows(
             "forks",
@@ -126,11 +184,28 @@ FORKS = Section(
         _mm("fork_sleeve", "Length of the sleeves without their dogs"),
         _mm("fork_arms", "Width of a fork's arms outside the sleeve"),
         _mm("fork_rail", "Diameter of the rails"),
+        _mm("fork_boss", "Diameter of a fork's end about its rail", default="9 mm"),
+        Rows(
+            "fork_rails",
+            "Rails, where they stand, and what stands out beyond the bearing shoulders",
+            (
+                Text("rail", "Rail"),
+                Number("at_x", "x", "mm", -5000.0, 5000.0, limits=True),
+                Number("at_y", "y", "mm", -5000.0, 5000.0, limits=True),
+                _mm("left", "Beyond the left bearing shoulders", 0.0, "0 mm"),
+                _mm("right", "Beyond the right bearing shoulders", 0.0, "0 mm"),
+            ),
+        ),
         Choice("fork_process", "How the forks are made", (AS_MODEL, *PROCESSES), default=AS_MODEL),
         Text("fork_material", "What the forks are made of", default="not stated"),
     ),
-    wanted=("fork_sleeve",),
-    uses=("stations", "drum_tracks", "disc_tracks"),
+    wanted=("fork_sleeve", "fork_rails"),
+    uses=("axes", "span", "pins", "plus", "stations", "drum_tracks", "disc_tracks"),
+    names=(
+        Naming("forks", "track", (("drum_tracks", "track"), ("disc_tracks", "track"))),
+        Naming("forks", "station", (("shaft_stations", "part"),)),
+        Naming("forks", "rail", (("fork_rails", "rail"),)),
+    ),
     tables=(
         Table(
             "forks",
@@ -138,12 +213,15 @@ FORKS = Section(
             (
                 Column("fork", "Fork"),
                 Column("pad", "Thickness of the pads", "mm", PAD),
+                Column("groove", "Groove in the sleeve", "mm", ("fork_groove",)),
                 Column("play", "Play in the groove", "mm", ("fork_play",)),
                 Column("opening", "Opening between the pads", "mm", REACH),
-                Column("depth", "Depth of the pads in the groove", "mm", REACH),
+                Column("depth", "Depth of the pads in the groove", "mm", REACH, behind=True),
                 Column("across", "Across the arms", "mm", ("forks", "fork_arms")),
-                Column("wall", "Wall of the sleeve beside its groove", "mm", ("fork_sleeve", "fork_groove")),
-                Column("rail", "Rail", "mm", ("fork_rail",)),
+                Column(
+                    "wall", "Wall of the sleeve beside its groove", "mm", ("fork_sleeve", "fork_groove"), behind=True
+                ),
+                Column("reach", "Sleeve's axis to rail's axis", "mm", REACHED),
             ),
         ),
         Table(
@@ -154,8 +232,28 @@ FORKS = Section(
                 Column("station", "Sleeve", of=("forks",)),
                 Column("on", "On", of=("forks", "shaft_stations")),
                 Column("neutral", "In neutral, from the left bearing shoulder", "mm", PLACES),
+                Column("plus", "At + it moves towards", of=TOWARD),
+                Column("minus", "At − it moves towards", of=TOWARD),
                 Column("track", "Track", of=("forks",)),
-                Column("pin", "Its pin in neutral: radius on the disc, or from the drum's end", "mm", PINS),
+                Column(
+                    "pin", "Its pin in neutral: radius on the disc, or from the drum's end", "mm", PINS, behind=True
+                ),
+                Column("rail_from_pin_x", "Arm, from the rail to the pin: x", "mm", ARMS),
+                Column("rail_from_pin_y", "y", "mm", ARMS),
+                Column("fork_to_pin", "Arm, from the fork to the pin: z", "mm", (*ARMS, *PLACES)),
+            ),
+        ),
+        Table(
+            "fork_rails",
+            "Rails",
+            (
+                Column("rail", "Rail"),
+                Column("rod", "Rod", "mm", ("fork_rail",)),
+                Column("x", "x", "mm", ("fork_rails",)),
+                Column("y", "y", "mm", ("fork_rails",)),
+                Column("begins", "Begins at z", "mm", ("fork_rails", "shaft_span")),
+                Column("ends", "Ends at z", "mm", ("fork_rails", "shaft_span")),
+                Column("length", "Length", "mm", ("fork_rails", "shaft_span")),
             ),
         ),
     ),
@@ -165,6 +263,10 @@ FORKS = Section(
         "under the pads on either side; the pads reach into the groove by half of sleeve less opening."
     ),
     sources=("Plain geometry, derived here.",),
-    assumptions=("Every fork has the same pads; a sleeve stands in the middle of its station in neutral.",),
+    assumptions=(
+        "Every fork has the same pads; a sleeve stands in the middle of its station in neutral.",
+        "A fork and its arm are fast on their rail, which slides in the end walls. A rail of its own has the fork's "
+        "name.",
+    ),
     cautions=("Forks close on fingers without warning when a disc or drum is turned.",),
 )

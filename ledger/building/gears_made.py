@@ -21,7 +21,7 @@ from ledger.building.contract import (
 from ledger.building.drawings import gear_drawing
 from ledger.building.gear_data import PairData, WheelData, gear_data
 from ledger.building.meshing import Problem, meshes
-from ledger.building.reading import Draws, drawn, nominal, round_stock, slug, spread_about
+from ledger.building.reading import Draws, drawn, limited, nominal, round_stock, slug, spread_about
 from ledger.building.wheels import Pair, Wheel, pair_on
 from ledger.mechanics import gear_checks, gear_geometry, tooth_sizes
 from ledger.mechanics.gear_pair import OWN, gear_pair
@@ -40,14 +40,14 @@ BLANKS = ("gear_blanks",)
 
 @dataclass(frozen=True)
 class Placed:
-    """A pair with its name and those of its wheels; `face` is 0 where none is decided, `width` its draws."""
+    """A pair with its name and those of its wheels; `face` is 0 where none is decided, `width` it with its limits."""
 
     gear: str
     names: tuple[str, str]
     pair: Pair
     data: PairData
     face: float
-    width: Draws
+    width: Any
 
 
 def compute(
@@ -83,7 +83,7 @@ def compute(
             continue
         placed.append(one)
         drawing = _drawn(one, distance, gear_backlash)
-        made["gear_pairs"].append(_pair_row(one, drawing))
+        made["gear_pairs"].append(_pair_row(one, drawing, distance))
         for problem in meshes(one.pair):
             made["problems"].append(replace(problem, about=f"gear {one.gear}, {problem.about}"))
         made["features"].append(Feature(f"gear {one.gear}, backlash square to the flanks", GAP,
@@ -131,7 +131,7 @@ def _placed(
     bores = tuple(nominal(blank.get(f"{side}_bore", NO_BORE), "The bore") for side in ("driver", "driven"))
     pair = pair_on(at, module, counts[0], counts[1], face or NO_FACE, backlash=play, bores=(bores[0], bores[1]), **cut)
     names = row["driver_is"] or f"{gear}, driving", row["driven_is"] or f"{gear}, driven"
-    width = drawn(blank["face"]) if face else 0.0
+    width = blank["face"] if face else 0.0
     return Placed(gear, names, pair, gear_data(pair), face, width), distance
 
 
@@ -150,28 +150,42 @@ def _drawn(one: Placed, distance: Any, play: Any) -> dict[str, Any]:
         first.pressure, *first.rack, first.top, second.top, drawn(distance),
     )  # fmt: skip
     across = np.cos(geometry["working"]) * np.cos(geometry["base_helix"])
-    wheels = []
-    for wheel, data, shift, own in zip(
-        (first, second), (one.data.first, one.data.second), generated, geometry["wheels"], strict=True
-    ):
-        cut = wheel.module, wheel.teeth, shift
-        wheels.append(
-            {
-                "span": tooth_sizes.span(*cut, data.spanned, *angles) if data.spanned else "no span touches",
-                "over": tooth_sizes.over_pins(*cut, data.pin, *angles),
-                "root": own["root"],
-                "clearance": own["clearance"],
-            }
-        )
+    wheels = [
+        {**_to_limits(wheel, data, _thinnings(play, working, *angles)), "clearance": own["clearance"]}
+        for wheel, data, own in zip((first, second), (one.data.first, one.data.second), geometry["wheels"], strict=True)
+    ]
     return {**geometry, "normal_backlash": geometry["backlash"] * across, "wheels": wheels}
 
 
-def _pair_row(one: Placed, drawing: dict[str, Any]) -> dict[str, Any]:
+def _thinnings(play: Any, working: Any, pressure: float, helix: float) -> tuple[float, float]:
+    """Return by how much less and more than nominal the limits of the backlash thin a tooth [mm]."""
+    if not isinstance(play, dict):
+        return 0.0, 0.0
+    ends = (play["low"] - play["nominal"], play["high"] - play["nominal"])
+    least, most = (float(gear_checks.thinning_for(one, working, pressure, helix)) for one in ends)
+    return least, most
+
+
+def _to_limits(wheel: Wheel, data: WheelData, thinnings: tuple[float, float]) -> dict[str, Any]:
+    """Return what a wheel is checked by, and its root diameter, with the limits that those of the backlash give."""
+    angles = radians(wheel.pressure), abs(radians(wheel.helix))
+    found: dict[str, list[float]] = {"span": [], "over": [], "root": []}
+    for thinner in (0.0, *thinnings):
+        shift = gear_checks.generating_shift(wheel.shift, wheel.thinning + thinner, wheel.module, angles[0])
+        cut = wheel.module, wheel.teeth, shift
+        found["span"].append(float(tooth_sizes.span(*cut, data.spanned, *angles)) if data.spanned else 0.0)
+        found["over"].append(float(tooth_sizes.over_pins(*cut, data.pin, *angles)))
+        found["root"].append(float(gear_geometry.root_diameter(*cut, wheel.rack[1], angles[1])))
+    made: dict[str, Any] = {name: limited(one, most - one, least - one) for name, (one, least, most) in found.items()}
+    return made if data.spanned else {**made, "span": "no span touches"}
+
+
+def _pair_row(one: Placed, drawing: dict[str, Any], distance: Any) -> dict[str, Any]:
     data = one.data
     return {
         "gear": one.gear,
         "ratio": data.second.teeth / data.first.teeth,
-        "distance": drawing["distance"],
+        "distance": distance,
         "shift_sum": data.shift_sum,
         "working_angle": np.degrees(drawing["working"]),
         "contact_ratio": drawing["contact_ratio"],
@@ -181,7 +195,7 @@ def _pair_row(one: Placed, drawing: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _wheel_row(name: str, wheel: Wheel, data: WheelData, width: Draws, drawing: dict[str, Any]) -> dict[str, Any]:
+def _wheel_row(name: str, wheel: Wheel, data: WheelData, width: Any, drawing: dict[str, Any]) -> dict[str, Any]:
     return {
         "wheel": name,
         "teeth": data.teeth,
@@ -193,7 +207,7 @@ def _wheel_row(name: str, wheel: Wheel, data: WheelData, width: Draws, drawing: 
         "tip": data.tip,
         "root": drawing["root"],
         "tip_thickness": data.tip_thickness,
-        "face": width if np.any(width) else "undecided",
+        "face": width or "undecided",
         "bore": wheel.bore or "undecided",
         "spanned": data.spanned or "–",
         "span": drawing["span"],
@@ -209,7 +223,7 @@ def _features(name: str, wheel: Wheel, data: WheelData, drawing: dict[str, Any],
         Feature(f"{name}: tip clearance", GAP, drawing["clearance"], process, CUT),
     ]
     if wheel.bore:
-        wall: Draws = (drawing["root"] - wheel.bore) / 2.0
+        wall: Draws = (drawing["root"]["low"] - wheel.bore) / 2.0
         found.append(Feature(f"{name}: wall under the root", WALL, wall, process, (*CUT, *BLANKS)))
     return found
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from ledger.building.contract import Placed, Rows, Table, entry_name
-from ledger.building.reading import slug
-from ledger.building.values import Cell, Grid
+from ledger.building.reading import drawn, slug
+from ledger.building.values import Cell, Grid, limits_of
 from ledger.quantities.summary import Summary, show, summarise
 
 
@@ -43,7 +43,8 @@ def places(table: Table, rows: Rows) -> dict[str, Placed]:
             value = row.get(column.name)
             if value is not None and not isinstance(value, str):
                 place = f"{entry_name(table.name)}/{slug(' '.join(keys))}/{entry_name(column.name)}"
-                found[place] = Placed(f"{', '.join(keys)}: {column.label.lower()}", column.unit, value, column.of)
+                label = f"{', '.join(keys)}: {column.label.lower()}"
+                found[place] = Placed(label, column.unit, drawn(value), column.of)
     return found
 
 
@@ -60,6 +61,8 @@ def _filled(value: Any) -> bool:
 def _cell(value: Any) -> Cell:
     if value is None or isinstance(value, str):
         return value or ""
+    if isinstance(value, dict):
+        return limits_of(value)
     if np.ndim(value) == 0:
         exact = float(value) + 0.0
         return Summary(exact, 0.0, exact, exact)

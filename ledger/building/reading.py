@@ -39,6 +39,16 @@ def spread_about(value: Any) -> Draws:
     return found
 
 
+def middle_of(value: Any) -> float:
+    """Return the middle between the limits of a value, which is what one aims at; its number where it has none."""
+    return (value["low"] + value["high"]) / 2.0 if isinstance(value, dict) else nominal(value, "It")
+
+
+def limited(nominal: float, low: float, high: float) -> dict[str, Any]:
+    """Return a size with limits, given as deviations, as parameters with limits are given; it is drawn as nominal."""
+    return {"draws": nominal, "nominal": nominal, "low": nominal + low, "high": nominal + high}
+
+
 def slug(text: str) -> str:
     """Return words as a name of small letters, digits and hyphens, as file names and addresses have it."""
     return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "part"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ledger.building.bearings import BEARINGS
 from ledger.building.bill import BILL
+from ledger.building.casing import CASING
 from ledger.building.contract import Section, entry_name
 from ledger.building.disc import DISC
 from ledger.building.dogs import DOGS
@@ -11,6 +12,7 @@ from ledger.building.drum import DRUM
 from ledger.building.forks import FORKS
 from ledger.building.full_size import FULL_SIZE
 from ledger.building.gears import GEARS
+from ledger.building.hubs import HUB_SECTION
 from ledger.building.least_features import LEAST_FEATURES
 from ledger.building.model import MODEL
 from ledger.building.shafts import SHAFTS
@@ -25,6 +27,8 @@ SECTIONS: tuple[Section, ...] = (
     DISC,
     DOGS,
     FORKS,
+    HUB_SECTION,
+    CASING,
     LEAST_FEATURES,
     FULL_SIZE,
     BILL,

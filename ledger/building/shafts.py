@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from ledger.building.axes import FRAME, LEFT, RIGHT, axes_of, with_journals
 from ledger.building.contract import AS_MODEL, BillItem, Column, Made, Section, Table
 from ledger.building.meshing import Problem
 from ledger.building.reading import Draws, drawn, nominal, round_stock
@@ -14,13 +15,15 @@ from ledger.mechanics.axial_length import ADDS, EACH, axial_length
 from ledger.mechanics.model_scale import PROCESSES
 
 PLACED = ("shaft_stations", "shaft_span")
+ENDED = (*PLACED, "shafts")
+STANDS = ("centre_distance", "shaft_axes")
 TOUCHING = 1e-9
-LEFT, RIGHT = "left", "right"
 
 
 def compute(
     shaft_stations: list[dict[str, Any]],
     shaft_span: Any,
+    shaft_float: Any,
     shafts: list[dict[str, Any]] | None,
     shaft_axes: list[dict[str, Any]],
     shaft_process: str,
@@ -34,33 +37,40 @@ def compute(
     stations, totals, problems = [], [], []
     for shaft, rows in by_shaft.items():
         lengths, row, said = _closed(shaft, rows, shaft_span)
-        problems += said
+        problems += said + _packed(row, shaft_float)
         totals.append(row)
         at: Draws = 0.0
         for part, length in zip(rows, lengths, strict=True):
             stations.append(_station(part, at, length))
-            at = at + length
+            at = at + drawn(length)
     opposite, apart = _opposite(stations)
     ends = {row["shaft"]: row for row in shafts or []}
     known = [row for row in totals if row["shaft"] in ends]
     for row in known:
-        row["whole"] = drawn(ends[row["shaft"]]["left"]) + row["between"] + drawn(ends[row["shaft"]]["right"])
+        row["whole"] = drawn(ends[row["shaft"]]["left"]) + drawn(row["between"]) + drawn(ends[row["shaft"]]["right"])
     problems += apart + _faces(stations, gears)
     problems += [
         Problem(True, f"shaft {one}", f"It has no stations in `shaft-stations`; there are {', '.join(by_shaft)}.")
         for one in ends
         if one not in by_shaft
     ]
-    axes, lost = _axes(list(by_shaft), shaft_axes, distance)
+    axes, lost = axes_of(list(by_shaft), shaft_axes, distance)
+    placed = with_journals(stations, ends, shaft_span)
     return Made(
-        {"shaft_stations": stations, "shafts": totals, "opposite": opposite, "shaft_axes": axes},
+        {"shaft_stations": placed, "shafts": totals, "opposite": opposite, "shaft_axes": axes},
         items=[_listed(row, ends[row["shaft"]], shaft_process) for row in known],
         problems=[*problems, *lost],
-        passed={"stations": tuple(stations)},
+        passed={
+            "stations": tuple(stations),
+            "axes": {row["axis"]: (row["x"], row["y"]) for row in axes},
+            "span": shaft_span,
+            "shaft_float": shaft_float,
+            "stocks": {name: row["stock"] for name, row in ends.items()},
+        },
     )
 
 
-def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Draws], dict[str, Any], list[Problem]]:
+def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Any], dict[str, Any], list[Problem]]:
     """Return the lengths of a shaft's parts, its row, and problems; one part may take what the span leaves."""
     closing = [row["part"] for row in rows if row["closes"]]
     if len(closing) > 1:
@@ -76,14 +86,14 @@ def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Dra
     found: dict[str, Any] = axial_length(chain) if chain else nothing
     total = found["length"]
     left: Any = "–" if span is None else drawn(span) - total
-    lengths = [left if row["closes"] else drawn(row["length"]) for row in rows]
+    lengths = [left if row["closes"] else row["length"] for row in rows]
     bounds = found["bounds"]
     row = {
         "shaft": shaft,
         "parts": total,
         "least": bounds["least"],
         "greatest": bounds["greatest"],
-        "between": total if span is None else drawn(span),
+        "between": total if span is None else span,
         "left": left,
         "closed_by": closing[0] if closing else "",
         "whole": "ends undecided",
@@ -99,14 +109,26 @@ def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Dra
     return lengths, row, problems
 
 
-def _station(part: dict[str, Any], at: Draws, length: Draws) -> dict[str, Any]:
+def _packed(row: dict[str, Any], play: Any) -> list[Problem]:
+    """Put into a shaft's row what its closing part is made to, so that the end float is left; return problems."""
+    if not row["closed_by"] or not np.any(drawn(play)):
+        return []
+    packing = row["left"] - drawn(play)
+    row |= {"float": play, "packing": packing}
+    if np.mean(packing) > 0:
+        return []
+    said = f"The end float takes all of the {np.mean(row['left']):.3g} mm that the span leaves."
+    return [Problem(True, f"shaft {row['shaft']}", f"{said} Lessen it, or shorten a part.")]
+
+
+def _station(part: dict[str, Any], at: Draws, length: Any) -> dict[str, Any]:
     thick = nominal(part["diameter"], f"The diameter at {part['part']}")
     return {
         "shaft": part["shaft"],
         "part": part["part"],
         "nominal": float(np.mean(length)) if part["closes"] else nominal(part["length"], "The length"),
         "begins": at,
-        "ends": at + length,
+        "ends": at + drawn(length),
         "length": length,
         "diameter": thick or "–",
     }
@@ -146,31 +168,12 @@ def _faces(stations: list[dict[str, Any]], gears: tuple[Any, ...] | None) -> lis
     return problems
 
 
-def _axes(names: list[str], rows: list[dict[str, Any]], distance: Any) -> tuple[list[dict[str, Any]], list[Problem]]:
-    """Return where the axes stand: the first at the origin, the second along x, others by their distances to both."""
-    if len(names) < 2 or distance is None:
-        return [], []
-    apart, problems = drawn(distance), []
-    found: list[dict[str, Any]] = [{"axis": names[0], "x": 0.0, "y": 0.0}, {"axis": names[1], "x": apart, "y": 0.0}]
-    for row in rows:
-        first, second = drawn(row["from_first"]), drawn(row["from_second"])
-        along = (apart**2 + first**2 - second**2) / (2.0 * apart)
-        height = first**2 - along**2
-        if np.min(height) < 0:
-            said = f"Its distances do not reach: {names[0]} and {names[1]} are {np.mean(apart):g} mm apart."
-            problems.append(Problem(True, f"axis {row['axis']}", said))
-            continue
-        aside = np.sqrt(height) * (1.0 if row["side"] == LEFT else -1.0)
-        found.append({"axis": row["axis"], "x": along, "y": aside})
-    return found, problems
-
-
 def _listed(row: dict[str, Any], end: dict[str, Any], process: str) -> BillItem:
     thick, whole = nominal(end["stock"], "The stock of a shaft"), float(np.max(row["whole"]))
     bought = process if end["material"] else ""
-    note = "turn to the diameters of its stations"
+    note = "turn to the diameters of its stations and ends"
     return BillItem(f"shaft, {row['shaft']}", 1, end["material"], bought, round_stock(thick - 1.0, whole), note=note,
-                    of=(*PLACED, "shafts"))  # fmt: skip
+                    of=ENDED)  # fmt: skip
 
 
 def _length(name: str, label: str, default: str | None = None) -> Number:
@@ -194,6 +197,7 @@ SHAFTS = Section(
             ),
         ),
         _length("shaft_span", "Span between the bearing shoulders"),
+        _length("shaft_float", "End float left to what runs on each shaft", "0 mm"),
         Rows(
             "shafts",
             "Stock of each shaft, and what stands out beyond its bearing shoulders",
@@ -202,6 +206,8 @@ SHAFTS = Section(
                 Number("stock", "Diameter of the stock", "mm", 0.1, 5000.0, limits=True),
                 _length("left", "Beyond the left bearing shoulder"),
                 _length("right", "Beyond the right bearing shoulder"),
+                _length("left_diameter", "Diameter of the left end (0: not stated)", "0 mm"),
+                _length("right_diameter", "Diameter of the right end (0: not stated)", "0 mm"),
                 Text("material", "What it is made of", default="steel"),
             ),
         ),
@@ -227,10 +233,10 @@ SHAFTS = Section(
             (
                 Column("shaft", "Shaft"),
                 Column("part", "Part"),
-                Column("begins", "Begins at", "mm", PLACED),
-                Column("ends", "Ends at", "mm", PLACED),
-                Column("length", "Length", "mm", PLACED),
-                Column("diameter", "Diameter", "mm", ("shaft_stations",)),
+                Column("begins", "Begins at", "mm", ENDED),
+                Column("ends", "Ends at", "mm", ENDED),
+                Column("length", "Length", "mm", ENDED),
+                Column("diameter", "Diameter", "mm", ("shaft_stations", "shafts")),
             ),
             keys=2,
             split="shaft",
@@ -240,13 +246,15 @@ SHAFTS = Section(
             "Lengths",
             (
                 Column("shaft", "Shaft"),
-                Column("parts", "Stated parts together", "mm", ("shaft_stations",)),
-                Column("least", "Least, worst case", "mm", ("shaft_stations",)),
-                Column("greatest", "Greatest, worst case", "mm", ("shaft_stations",)),
+                Column("parts", "Stated parts together", "mm", ("shaft_stations",), behind=True),
+                Column("least", "Least, worst case", "mm", ("shaft_stations",), behind=True),
+                Column("greatest", "Greatest, worst case", "mm", ("shaft_stations",), behind=True),
                 Column("between", "Between the shoulders", "mm", PLACED),
-                Column("left", "Left by the span", "mm", PLACED),
+                Column("left", "Left by the span", "mm", PLACED, behind=True),
                 Column("closed_by", "Taken by", of=("shaft_stations",)),
-                Column("whole", "Whole length", "mm", (*PLACED, "shafts")),
+                Column("float", "End float", "mm", ("shaft_float",)),
+                Column("packing", "So pack it to", "mm", (*PLACED, "shaft_float")),
+                Column("whole", "Whole length", "mm", ENDED),
             ),
         ),
         Table(
@@ -265,8 +273,10 @@ SHAFTS = Section(
             "Axes, for boring the casing",
             (
                 Column("axis", "Axis"),
-                Column("x", "x", "mm", ("centre_distance", "shaft_axes")),
-                Column("y", "y", "mm", ("centre_distance", "shaft_axes")),
+                Column("x", "x", "mm", STANDS),
+                Column("y", "y", "mm", STANDS),
+                Column("from_first", "From the first shaft", "mm", STANDS),
+                Column("from_second", "From the second shaft", "mm", STANDS),
             ),
         ),
     ),
@@ -279,6 +289,10 @@ SHAFTS = Section(
     assumptions=(
         "Stations of one name on several shafts belong opposite each other, and one named after a gear carries it.",
         "Each part deviates by itself within its limits.",
+        FRAME,
+        "Axes stand at the middles between the limits of their distances: bore to *x* and *y*, and hold the distances.",
+        "Whatever runs on a shaft and whatever is keyed to it is held along it by the stack alone, so all of it shares "
+        "one end float.",
     ),
     cautions=(),
 )

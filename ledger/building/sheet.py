@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import BillItem, Feature, Made, Placed, Section, Sketch, entry_name
+from ledger.building.contract import BillItem, Feature, Made, Placed, Section, entry_name
 from ledger.building.deciding import Settlement, put_together
 from ledger.building.full_size import Evidence
 from ledger.building.grids import grids, places
@@ -63,7 +63,6 @@ def build_sheet(casebook: Casebook, sections: tuple[Section, ...] = SECTIONS) ->
     return Sheet(
         casebook.investigation.title,
         kept,
-        tuple(desk.sketches),
         opens(casebook, [ref for one in settled.values() for ref in one.decisions]),
         tuple(dict.fromkeys(cautions)),
         tuple(said),
@@ -79,7 +78,6 @@ class _Desk:
     passed: dict[str, Any] = field(default_factory=dict)
     features: list[Feature] = field(default_factory=list)
     items: list[BillItem] = field(default_factory=list)
-    sketches: list[Sketch] = field(default_factory=list)
     evidence: list[Evidence] = field(default_factory=list)
     numbers: dict[str, Placed] = field(default_factory=dict)
     written: dict[str, Any] = field(default_factory=dict)
@@ -114,7 +112,6 @@ class _Desk:
     def _made(self, begun: Chapter, made: Made) -> Chapter:
         self.features += made.features
         self.items += made.items
-        self.sketches += made.sketches
         self.passed |= made.passed or {}
         found: list[Grid] = []
         for table in begun.section.tables:
@@ -122,10 +119,10 @@ class _Desk:
             self.numbers |= places(table, rows)
             found += grids(table, rows)
         problems = tuple(sorted(made.problems, key=lambda one: not one.serious))
-        return replace(begun, tables=tuple(found), problems=problems)
+        return replace(begun, tables=tuple(found), sketches=tuple(made.sketches), problems=problems)
 
     def _use(self, name: str) -> Any:
-        own = ("features", "items", "sketches", "evidence", "numbers", "written")
+        own = ("features", "items", "evidence", "numbers", "written")
         return getattr(self, name) if name in own else self.passed.get(name)
 
     def _bound(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from math import floor, log10
 from typing import TYPE_CHECKING, Any
 
 from ledger.building.chains import paths
 from ledger.building.contract import Column, entry_name
-from ledger.building.values import Cell, Grid, Sheet
+from ledger.building.values import Cell, Grid, Limits, Sheet
 from ledger.casebook.values import Casebook
 from ledger.quantities.summary import Summary
 
@@ -15,20 +16,28 @@ if TYPE_CHECKING:
     import pandas
 
 Tame = Callable[[str], str]
+# Decimals of what has no doubt, and of limits: far below what anyone measures, far above what a float rounds.
+EXACT, MADE_TO = 6, 4
 
 
 def frame(grid: Grid) -> pandas.DataFrame:
-    """Return a table with its units in the heads; a column with doubt is followed by the ends of its 95 % intervals."""
+    """Return a table with its units in the heads; a column with doubt is followed by the ends of its intervals.
+
+    Those are limits, or 95 % intervals; these are rounded to two digits of their half-width, for what is drawn says no
+    more.
+    """
     import pandas  # slow to load, and only those who ask for tables need it
 
     data: dict[str, list[Any]] = {}
     for place, column in enumerate(grid.columns):
         cells = [row[place] for row in grid.rows]
-        data[head(column)] = [one.estimate if isinstance(one, Summary) else one or None for one in cells]
+        told = [_numbers(one) for one in cells]
+        data[head(column)] = [
+            number[0] if isinstance(one, Summary) else one or None for one, number in zip(cells, told, strict=True)
+        ]
         if any(isinstance(one, Summary) and one.low < one.high for one in cells):
-            for end in ("low", "high"):
-                ends = [getattr(one, end) if isinstance(one, Summary) else None for one in cells]
-                data[head(column, f" {end}")] = ends
+            data[head(column, " low")] = [low for _, low, _ in told]
+            data[head(column, " high")] = [high for _, _, high in told]
     return pandas.DataFrame(data)
 
 
@@ -49,7 +58,7 @@ def parameter_frame(casebook: Casebook, sheet: Sheet) -> pandas.DataFrame:
 
     rows = []
     for one in sheet.parameters.values():
-        value, low, high = _numbers(one.bound.summary)
+        value, low, high = _numbers(one.summary)
         rows.append(
             {
                 "parameter": one.name,
@@ -91,7 +100,13 @@ def column_frame(sheet: Sheet) -> pandas.DataFrame:
 
 
 def _numbers(cell: Cell | None) -> tuple[float | None, float | None, float | None]:
-    return (cell.estimate, cell.low, cell.high) if isinstance(cell, Summary) else (None, None, None)
+    """Return a number and the ends of its interval, as far as that supports them; nothing of words."""
+    if not isinstance(cell, Summary):
+        return None, None, None
+    decimals, half = MADE_TO if isinstance(cell, Limits) else EXACT, (cell.high - cell.low) / 2.0
+    if half > 0 and not isinstance(cell, Limits):
+        decimals = min(EXACT, 1 - floor(log10(half)))
+    return round(cell.estimate, decimals), round(cell.low, decimals), round(cell.high, decimals)
 
 
 def _counted(rows: Iterable[Any]) -> str:

@@ -13,13 +13,14 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import AS_MODEL
+from ledger.building.contract import AS_MODEL, BillItem, Column
 from ledger.building.meshing import Problem
 from ledger.building.reading import Draws, drawn, nominal
 from ledger.calculators.cam_parts import ARRIVING, LEAVING, read_tracks
 from ledger.calculators.contract import Choice, Input, Number, Rows, Text, Whole
 from ledger.mechanics import cam_drive, drum_track, motion_laws
 from ledger.mechanics.model_scale import PROCESSES
+from ledger.mechanics.standard_parts import stock_pin
 
 DRAWN_EVERY = 0.5
 COARSE_EVERY = 3.0
@@ -136,6 +137,39 @@ def parameters(prefix: str, more: tuple[Input, ...]) -> tuple[Input, ...]:
         Choice(f"{prefix}_process", "How it is made", (AS_MODEL, *PROCESSES), default=AS_MODEL),
         Text(f"{prefix}_material", "What it is made of", default="not stated"),
     )  # fmt: skip
+
+
+def motion_cells(one: Motion) -> dict[str, float]:
+    """Return the cells of the columns that drum and disc share."""
+    step, arc = np.degrees(one.step), np.degrees(one.arc)
+    return {"step": step, "arc": arc, "rest": step * one.dwell, "width": one.width, "depth": one.depth}
+
+
+def motion_columns(prefix: str, what: str) -> tuple[Column, ...]:
+    """Return the columns that drum and disc share; `what` is one of its tracks in words."""
+    turned = of(prefix, "tracks", "spread", "turn")
+    return (
+        Column("step", "From one position to the next", "°", turned),
+        Column("arc", "Arc of a move", "°", (*turned, *of(prefix, "dwell", "moves"))),
+        Column("rest", "Arc of the rest", "°", (*turned, *of(prefix, "dwell")), behind=True),
+        Column("width", f"Width of {what}", "mm", of(prefix, "pin", "play")),
+        Column("depth", f"Depth of {what}", "mm", of(prefix, "depth")),
+    )
+
+
+def dowels(prefix: str, part: str, one: Motion) -> BillItem:
+    """Return the pins that run in the tracks, as a line of the bill."""
+    pin = f"dowel pin, ISO 8734, ⌀ {one.pin:g} m6" if stock_pin(one.pin)[0] else f"pin, ⌀ {one.pin:g} mm, to be turned"
+    return BillItem(part, len(one.tracks), "steel", "", pin, of=of(prefix, "pin"))
+
+
+def unsold(about: str, one: Motion) -> list[Problem]:
+    """Return a caution where no dowel pin of the tracks' diameter is sold."""
+    sold, nearest = stock_pin(one.pin)
+    if sold:
+        return []
+    said = f"No dowel pin of ISO 8734 is {one.pin:g} mm thick; the nearest is {nearest:g} mm. Take that, or turn them."
+    return [Problem(False, about, said)]
 
 
 def of(prefix: str, *names: str) -> tuple[str, ...]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import sqrt
+from typing import Any
 
 from ledger.building.contract import Column, Section, Sketch
 from ledger.building.deciding import Share
@@ -14,6 +16,16 @@ from ledger.quantities.summary import Summary
 TAKEN, STANDS, FREE, DEFAULT = "taken from", "stands on", "chosen freely", "usual, not decided"
 PARTLY = "chosen freely in part"
 Cell = Summary | str
+
+
+class Limits(Summary):
+    """A size with the limits that it is made to: its nominal is the estimate, its limits are the ends."""
+
+
+def limits_of(value: Mapping[str, Any]) -> Summary:
+    """Return the limits of a value as parameters with limits are given; one without doubt is exact."""
+    nominal, low, high = (float(value[name]) for name in ("nominal", "low", "high"))
+    return Limits(nominal, (high - low) / sqrt(12.0), low, high) if low < high else Summary(nominal, 0.0, low, high)
 
 
 @dataclass(frozen=True)
@@ -33,12 +45,17 @@ class Grid:
 
 @dataclass(frozen=True)
 class Settled:
-    """A parameter as it stands on the sheet; `shares` are those of the decisions that fix it, none if it is usual."""
+    """A parameter as it stands on the sheet.
+
+    shares   those of the decisions that fix it, none if it is usual
+    summary  its number; the limits of one that was stated with limits
+    """
 
     name: str
     section: str
     bound: Bound
     shares: tuple[Share, ...] = ()
+    summary: Summary | None = None
 
     @property
     def how(self) -> str:
@@ -95,6 +112,7 @@ class Chapter:
     decisions: tuple[str, ...]
     parameters: tuple[Settled, ...]
     tables: tuple[Grid, ...] = ()
+    sketches: tuple[Sketch, ...] = ()
     problems: tuple[Problem, ...] = ()
     undecided: tuple[Undecided, ...] = ()
     refused: str = ""
@@ -109,10 +127,14 @@ class Sheet:
 
     title: str
     chapters: tuple[Chapter, ...]
-    sketches: tuple[Sketch, ...]
     opens: tuple[Open, ...]
     cautions: tuple[str, ...]
     conflicts: tuple[str, ...] = ()
+
+    @property
+    def sketches(self) -> tuple[Sketch, ...]:
+        """Return every drawing of the sheet."""
+        return tuple(one for chapter in self.chapters for one in chapter.sketches)
 
     @property
     def parameters(self) -> Mapping[str, Settled]:

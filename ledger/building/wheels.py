@@ -48,7 +48,8 @@ class Wheel:
     @property
     def rack(self) -> tuple[float, float, float]:
         """Addendum, dedendum and tip rounding of the rack [modules]."""
-        return rack_of(self.profile, self.addendum, self.dedendum, self.rounding)  # type: ignore[no-any-return]
+        sizes: tuple[float, float, float] = rack_of(self.profile, self.addendum, self.dedendum, self.rounding)
+        return sizes
 
     @property
     def generated(self) -> float:

@@ -1,19 +1,24 @@
-"""What picks give, kept in the store: measured once, and again only when picks, recording or code are others."""
+"""What picks give, kept in the store: measured once, and again only when picks, recording or code are others.
+
+What measures is loaded where it is asked for: few commands do, and it loads for a second.
+"""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from ledger.casebook.measuring import asked, source_among, source_of
 from ledger.casebook.recomputing import pack, unpack
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Measurement
 from ledger.errors import PhotoRefused
-from ledger.photo.declaring import Found
 from ledger.store import derived
 from ledger.store.engine import Store
+
+if TYPE_CHECKING:
+    from ledger.photo.declaring import Found
 
 PICKED = "picks of "
 
@@ -43,6 +48,8 @@ def measurer(
     known = dict(kept)
 
     def measured(ref: str) -> Found:
+        from ledger.casebook.measuring import asked, source_among
+
         entry = entries[ref].entry
         if not isinstance(entry, Measurement):
             raise PhotoRefused(f"{ref}: given a {entries[ref].kind}; expected a measurement.")
@@ -59,6 +66,8 @@ def measurer(
 
 def untrue_of_picks(casebook: Casebook, kept: Mapping[str, derived.Cached], root: Path) -> list[str]:
     """Return of which measurements the store keeps something else than their picks give, measured anew."""
+    from ledger.casebook.measuring import asked, source_of
+
     wrong = []
     for ref in sorted(name.removeprefix(PICKED) for name in picked_names(casebook.entries) & set(kept)):
         entry = casebook.entries[ref].entry
@@ -79,6 +88,8 @@ def _packed(found: Found) -> tuple[str, bytes]:
 
 
 def _unpacked(had: derived.Cached) -> Found:
+    from ledger.photo.declaring import Found
+
     said = json.loads(had.summary)
     return Found(
         **said | {"chances": dict(said["chances"]), "notes": tuple(said["notes"]), "draws": unpack(had.draws)["draws"]}

@@ -125,6 +125,7 @@ def open_casebook(
         late=late(store, entries),
         taken=taken,
         editions=published,
+        history=lambda: record().chain,
         measured=measurer(store, kept, entries, withdrawn, root),
     )
     return casebook

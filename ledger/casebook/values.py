@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ledger.casebook.editions import Published
     from ledger.casebook.taking import Then
     from ledger.photo.declaring import Found
+    from ledger.store.chain import Link as ChainLink
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,7 @@ class Casebook:
                   stood on when it was taken: worked out when first asked for
     late          by resolved question, the replies whose confidences were posted after its answer was
     editions      published states up to this one, oldest first, worked out when first asked for
+    history       the links of the record up to this state, oldest first, read when asked for
     measured      what the picks of a measurement give, by its ref; raises PhotoRefused for what cannot be measured
     """
 
@@ -109,6 +111,7 @@ class Casebook:
     late: Mapping[str, frozenset[str]] = field(default_factory=dict)
     taken: Callable[[], Mapping[str, Then]] = field(default=dict, repr=False, compare=False)
     editions: Callable[[], tuple[Published, ...]] = field(default=tuple, repr=False, compare=False)
+    history: Callable[[], tuple[ChainLink, ...]] = field(default=tuple, repr=False, compare=False)
     measured: Callable[[str], Found] = field(default=_unmeasured, repr=False, compare=False)
 
     @property

@@ -6,47 +6,101 @@ import builtins
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib import import_module, metadata
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from ledger.cli.telling import errors, tell
-from ledger.errors import FaultsFound, StoreRefused, WitnessError
+from ledger.errors import Fault, FaultsFound, StoreRefused, WitnessError
 
-# Where each command stands, in the order in which help lists them.
+# Where each command stands and what help says of it where it lists them, in that order.
 COMMANDS = {
-    "start": "recording",
-    "post": "recording",
-    "show": "recording",
-    "history": "recording",
-    "rank": "answering",
-    "compare": "answering",
-    "trace": "tracing",
-    "impact": "tracing",
-    "next": "looking",
-    "scores": "scoring",
-    "calculators": "calculating",
-    "calculate": "calculating",
-    "measure": "measuring",
-    "bench": "benching",
-    "publish": "press_room",
-    "preview": "press_room",
-    "build-sheet": "building",
-    "intake": "taking_in",
-    "replies": "replying",
-    "retake": "retaking",
-    "withdraw": "recording",
-    "erase": "erasing",
-    "export": "recording",
-    "out": "handing",
-    "check": "recording",
+    "start": ("recording", "Lay out a small working investigation that publishes at once."),
+    "post": (
+        "recording",
+        "Read the entry files and post what changed; on any fault post nothing and report them all.",
+    ),
+    "show": (
+        "recording",
+        "Show an entry: what it says, what it stands on and what stands on it. Without REF, list all entries.",
+    ),
+    "history": ("recording", "Show every revision of an entry, oldest first."),
+    "rank": ("answering", "Rank the rivals of every question."),
+    "compare": ("answering", "Set the rivals of one question side by side, with every note and number."),
+    "trace": ("tracing", "Follow an entry down to everything it stands on, with the weight each thing carries now."),
+    "impact": (
+        "tracing",
+        "Say what stands on entries, and what the whole ledger would say were they withdrawn together.",
+    ),
+    "next": (
+        "looking",
+        "Say what to look for next: which observation would tell most, and how likely it changes the leader.",
+    ),
+    "scores": (
+        "scoring",
+        "Hold what was said beforehand against what came true: by forecaster, and question by question.",
+    ),
+    "calculators": (
+        "calculating",
+        "List the calculators, or explain one: inputs, outputs, formula, sources, assumptions, cautions.",
+    ),
+    "calculate": ("calculating", "Run a calculator with inputs given here, for instance `torque='500 ± 20 N·m'`."),
+    "measure": (
+        "measuring",
+        "Measure from an entry's picks: the quantity they give, its interval, and what its uncertainty comes from.",
+    ),
+    "bench": (
+        "benching",
+        "Open the measuring bench: mark photographs and recordings in the browser, measure, and post what comes of it.",
+    ),
+    "publish": ("press_room", "Post what changed, recompute, rank, and build the site."),
+    "preview": (
+        "press_room",
+        "Serve the pages, made anew as entry files change. Posts nothing: a copy of the ledger takes the changes.",
+    ),
+    "build-sheet": (
+        "building",
+        "Print the derived dimensions of the model, each with what it comes from, and what is still undecided.",
+    ),
+    "intake": ("taking_in", "Take readers' replies in, and nothing else: it neither reads nor changes a ledger."),
+    "replies": ("replying", "List readers' replies, collect them, and decide on them."),
+    "retake": (
+        "retaking",
+        "Take a decision again: its file gets the day, the reason and the numbers as they are now, and is posted.",
+    ),
+    "withdraw": (
+        "recording",
+        "Take an entry back with a reason. Its file says so, its history stays, and what names it is reported.",
+    ),
+    "erase": (
+        "erasing",
+        "Erase all words of an entry for good: its name, times and hashes stay, and the chain still verifies.",
+    ),
+    "export": ("recording", "Write every entry back as its file, and the history as entries/history.jsonl."),
+    "backup": (
+        "backing_up",
+        "Write a verified copy of the ledger file to a new file, also while others write to it.",
+    ),
+    "restore": (
+        "backing_up",
+        "Put a backup in the ledger's place, after verifying it. The ledger that stood there is kept aside.",
+    ),
+    "figure": (
+        "figuring",
+        "Make one photograph, comparison or drawing into a picture for a talk or a post, with credit and edition.",
+    ),
+    "out": ("handing", "Hand out the ledger as it was last posted, in forms that other programs read."),
+    "check": (
+        "recording",
+        "Verify the chain, the references and the results; name what would count twice, and decisions gone stale.",
+    ),
 }
 
 
 def gathered(words: Sequence[str]) -> typer.Typer:
-    """Return the program with the command that is asked for, or with all of them: what none needs is not loaded."""
+    """Return the program with the command that is asked for, or a list of all: what is not needed is not loaded."""
     app = typer.Typer(
         name="witness",
         help="Keep a ledger of evidence and rival hypotheses about a mechanism, weigh them, and publish the case.",
@@ -57,15 +111,26 @@ def gathered(words: Sequence[str]) -> typer.Typer:
         rich_markup_mode="rich",
     )
     app.callback()(witness)
-    asked = words[:1] if words and words[0] in COMMANDS else COMMANDS
-    for name in asked:
-        module = import_module(f"ledger.cli.{COMMANDS[name]}")
-        command = getattr(module, f"{name}_" if hasattr(builtins, name) else name.replace("-", "_"))
-        if isinstance(command, typer.Typer):
-            app.add_typer(command, name=name)
-        else:
-            app.command(name)(command)
+    name = next((word for word in words if not word.startswith("-")), "")
+    if name not in COMMANDS:
+        for one, (_, said) in COMMANDS.items():
+            app.command(one, help=said)(witness)
+        return app
+    command = found(name)
+    if isinstance(command, typer.Typer):
+        app.add_typer(command, name=name)
+    else:
+        app.command(name)(command)
     return app
+
+
+def found(name: str) -> Callable[..., Any]:
+    """Return a command by its name; only now its module is loaded."""
+    command: Callable[..., Any] = getattr(
+        import_module(f"ledger.cli.{COMMANDS[name][0]}"),
+        f"{name}_" if hasattr(builtins, name) else name.replace("-", "_"),
+    )
+    return command
 
 
 def witness(
@@ -80,9 +145,21 @@ def witness(
 FAULTS, STORE = 1, 3
 
 
+def _require_text(words: Sequence[str]) -> None:
+    """Refuse words with bytes that are no text: they could neither be looked up nor be printed."""
+    for word in words:
+        try:
+            word.encode("utf-8")
+        except UnicodeEncodeError:
+            remedy = "Write it anew; a file with such a name needs another one."
+            given = f"`{ascii(word)[1:-1]}`"
+            raise FaultsFound([Fault("the command line", 0, "", given, "words in UTF-8", remedy)]) from None
+
+
 def run() -> None:
     """Run a command; exit with 1 on faults, 2 on words that cannot be read, 3 on a ledger file that cannot be used."""
     try:
+        _require_text(sys.argv[1:])
         gathered(sys.argv[1:])()
     except FaultsFound as found:
         if "--json" in sys.argv:
@@ -96,11 +173,11 @@ def run() -> None:
         else:
             tell(error)
         sys.exit(STORE if isinstance(error, StoreRefused) else FAULTS)
-    except (PermissionError, FileExistsError, NotADirectoryError, IsADirectoryError) as error:
-        errors.print(
-            f"{error.filename}: {error.strerror}. Check the folder and its permissions.", style="red", markup=False
-        )
-        sys.exit(FAULTS)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename is not None else ""
+        told = f"{where}{error.strerror or error}. Check the folder, its permissions and the free space."
+        errors.print(told, style="red", markup=False)
+        sys.exit(FAULTS)

@@ -12,6 +12,7 @@ from rich.table import Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
 from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused
+from ledger.store.whole import write_whole
 
 if TYPE_CHECKING:
     from ledger.entries.document import Document
@@ -56,7 +57,7 @@ def measure(
     same = told and agrees(found, entry.quantity)
     if write and not same:
         new = with_field(text, FOLDER, name, "quantity", given)
-        (place.entries / FOLDER / f"{name}.md").write_bytes(new.encode())
+        write_whole(place.entries / FOLDER / f"{name}.md", new.encode())
     if as_json:
         print(json.dumps(_plain(f"{FOLDER}/{name}", entry, found, told, same), ensure_ascii=False, indent=2))
         if told and not same and not write:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -52,6 +53,20 @@ def find(folder: Path) -> Place:
             ]
         )
     return Place(folder)
+
+
+def own_text(place: Place, ref: str) -> str | None:
+    """Return what an entry's own file says; None where there is none.
+
+    Raises FaultsFound for a file with faults, and for a link: what lies elsewhere is never written to.
+    """
+    from ledger.entries.reading import read_file
+    from ledger.entries.refusing import link
+
+    file = place.entries / f"{ref}.md"
+    if file.parent.is_symlink():
+        raise FaultsFound([link(f"{place.entries.name}/{file.parent.name}")])
+    return read_file(file, place.root).text if os.path.lexists(file) else None
 
 
 def now() -> str:

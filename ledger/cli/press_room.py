@@ -59,7 +59,7 @@ def preview(
     folder: Folder = HERE,
     address: Annotated[str, typer.Option(help="Where to serve.")] = "127.0.0.1:8000",
 ) -> None:
-    """Serve the pages and rebuild them as entry files change. Posts nothing: a copy of the ledger takes the changes."""
+    """Serve the pages, made anew as entry files change. Posts nothing: a copy of the ledger takes the changes."""
     from ledger.press import serve
     from ledger.store.derived import carry_over
     from ledger.store.engine import open_store

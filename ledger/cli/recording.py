@@ -17,7 +17,7 @@ from rich.markup import escape
 from rich.table import Column, Table
 
 from ledger.casebook.opening import open_casebook
-from ledger.cli.place import HERE, AsJson, Folder, Place, find, now
+from ledger.cli.place import HERE, AsJson, Folder, Place, find, now, own_text
 from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.reasons import reasons
@@ -137,22 +137,22 @@ def withdraw(
     from ledger.entries.withdrawing import withdrawn_text
     from ledger.store.engine import open_store
     from ledger.store.records import current
+    from ledger.store.whole import write_whole
 
     place = find(folder)
     records = current(open_store(place.store, create=False))
     if ref not in records:
         raise NotInLedger(nearest(ref, list(records)))
     file = place.entries / f"{ref}.md"
-    before = file.read_bytes() if file.exists() else None
-    text = before.decode() if before is not None else records[ref].text
-    file.parent.mkdir(parents=True, exist_ok=True)
+    before = own_text(place, ref)
+    text = records[ref].text if before is None else before
     # Undone also when interrupted: a file that says withdrawn must not outlive a posting that failed.
     with ExitStack() as undo:
         if before is None:
             undo.callback(file.unlink, missing_ok=True)
         else:
-            undo.callback(file.write_bytes, before)
-        file.write_bytes(withdrawn_text(text, reason).encode())
+            undo.callback(write_whole, file, before.encode())
+        write_whole(file, withdrawn_text(text, reason).encode())
         post_and_report(place, only={ref})
         undo.pop_all()
 

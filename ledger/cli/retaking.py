@@ -12,7 +12,7 @@ from rich.console import Console
 from ledger.casebook.moments import earliest, latest
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
-from ledger.cli.place import HERE, Folder, find, now
+from ledger.cli.place import HERE, Folder, find, now, own_text
 from ledger.cli.recording import nearest, post_and_report
 from ledger.entries.document import Document
 from ledger.entries.fields import DATE
@@ -20,6 +20,7 @@ from ledger.entries.models import Decision
 from ledger.errors import Fault, FaultsFound, NotInLedger
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.staling import flag
+from ledger.store.whole import write_whole
 from ledger.tracing.quoting import present
 from ledger.tracing.staleness import stale
 
@@ -46,21 +47,20 @@ def retake(
     if ref not in records or records[ref].kind != "decision":
         raise NotInLedger(nearest(ref, [one for one, record in records.items() if record.kind == "decision"]))
     file = place.entries / f"{ref}.md"
-    before = file.read_bytes() if file.exists() else None
-    text = before.decode() if before is not None else records[ref].text
+    before = own_text(place, ref)
+    text = records[ref].text if before is None else before
     document = read_text(text, "decisions", records[ref].name)
     casebook = open_casebook(place.root)
     day, said = _day(document, date, reason), _said(casebook, document)
     _tell_before(casebook, ref)
     _tell_numbers(document, said)
-    file.parent.mkdir(parents=True, exist_ok=True)
     # Undone also when interrupted: a file that says retaken must not outlive a posting that failed.
     with ExitStack() as undo:
         if before is None:
             undo.callback(file.unlink, missing_ok=True)
         else:
-            undo.callback(file.write_bytes, before)
-        file.write_bytes(retaken_text(document, day, reason, said).encode())
+            undo.callback(write_whole, file, before.encode())
+        write_whole(file, retaken_text(document, day, reason, said).encode())
         post_and_report(place, only={ref})
         undo.pop_all()
     _tell_after(place.root, ref)

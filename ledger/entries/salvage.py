@@ -107,8 +107,12 @@ def _followed(path: str, front: Mapping[str, Any]) -> Trail:
             data, path = data[key], path[len(key) + 1 :]
         elif isinstance(data, list):
             number, _, path = path.partition(".")
-            found.append(int(number) - 1)
-            data = data[int(number) - 1]
+            position = int(number) - 1
+            # A key that is repeated names places that the list first given need not have.
+            if position >= len(data):
+                break
+            found.append(position)
+            data = data[position]
         else:
             break
     return _unit(tuple(found))

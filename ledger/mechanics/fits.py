@@ -44,6 +44,7 @@ LOWER = {
     "r": (10, 15, 19, 23, 28, 34, 34, 41, 43, 51, 54, 63, 65, 68),
     "s": (14, 19, 23, 28, 35, 43, 43, 53, 59, 71, 79, 92, 100, 108),
 }
+TIGHT, TIGHT_GRADES, KEYWAY = ("K", "M", "N", "P"), (6, 7), "N9"
 
 
 def tolerance_unit(low, high):
@@ -70,10 +71,13 @@ def limits(size, zone):
     """Return lower and upper deviation of a tolerance class [µm].
 
     size  [mm], above 0 to 180
-    zone  a shaft such as "g6" (c to h, js, k, m, n, p, r, s) or a hole such as "H7" (C to H, JS)
+    zone  a shaft such as "g6" (c to h, js, k, m, n, p, r, s) or a hole such as "H7" (C to H, JS; K, M, N, P in grades
+          6 and 7, and N9 for keyways)
 
     Shafts c to h state the upper deviation, k to s the lower one, the grade the other; js is half the grade either way.
-    A hole C to H has the opposite of the shaft's deviation as its lower one. k is meant for grades 4 to 7.
+    A hole C to H has the opposite of the shaft's deviation as its lower one. A hole K to P has as its upper one
+    ES = Δ − ei, Δ = IT_n − IT_(n−1), 0 up to 3 mm, so that K7/h6 is as tight as H7/k6; of N9 it is 0 above 3 mm (from
+    memory). k is meant for grades 4 to 7.
 
     Errors: ValueError for an unknown class and a size beyond the table.
     """
@@ -92,8 +96,17 @@ def limits(size, zone):
             raise ValueError(f"Shafts k are known for grades up to 7; {zone} given.")
         lower = _at(size, FINE, LOWER[letters])
         return lower, lower + width
+    if letters in TIGHT:
+        if zone == KEYWAY:
+            upper = where(size <= STEPS[0], -4.0, 0.0 * size)
+            return upper - width, upper
+        if int(number) not in TIGHT_GRADES:
+            raise ValueError(f"Holes K to P are known in grades 6 and 7; {zone} given.")
+        finer = width - standard_tolerance(size, int(number) - 1)
+        upper = where(size <= STEPS[0], 0.0, finer) - _at(size, FINE, LOWER[letters.lower()])
+        return upper - width, upper
     if letters.lower() not in UPPER:
-        raise ValueError(f"Holes are known from C to H and JS; {zone} given.")
+        raise ValueError(f"Holes are known from C to H, JS, and K, M, N, P; {zone} given.")
     lower = 0.0 - _at(size, FINE, UPPER[letters.lower()])
     return lower, lower + width
 

@@ -100,7 +100,8 @@ def open_picture(given: bytes | Path, name: str, whole: bool = True) -> Picture:
     with _read(given, name) as image:
         kind = "JPEG" if image.format == "MPO" else str(image.format)
         turned = _tag(image, ExifTags.Base.Orientation) in (5, 6, 7, 8)
-        width, height = image.size[::-1] if turned else image.size
+        # Pillow states the size of a TIFF as it is shown, and that of the others as it is stored.
+        width, height = image.size[::-1] if turned and kind != "TIFF" else image.size
         focal, taken = _focal(image), _taken(image)
         if whole:
             image.load()

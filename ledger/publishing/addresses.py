@@ -18,6 +18,8 @@ EDITIONS = "editions.md"
 CALCULATORS = "calculators/index.md"
 METHODS = "methods/index.md"
 WITHDRAWALS = "withdrawals.md"
+CHECKS = "checks.md"
+DATA = "data.md"
 
 
 @dataclass(frozen=True)

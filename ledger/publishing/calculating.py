@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from ledger.calculators.contract import Calculator
 from ledger.calculators.results import Bound, Outcome, Result
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
+from ledger.publishing import pathing, stacking
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.curves import Chart, draw
 from ledger.publishing.declaring import unlimited
@@ -33,12 +34,13 @@ class Given:
 
 @dataclass(frozen=True)
 class Shown:
-    """One outcome: its text, or a table, or a chart."""
+    """One outcome: its text, or a table, or a chart; `name` is the output's, or that of the drawing."""
 
     label: str
     text: str
     grid: Grid | None = None
     chart: Chart | None = None
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ def run(casebook: Casebook, register: Mapping[str, Calculator], result: Result, 
     sure = certain(casebook, result.ref)
     return Run(
         inputs=tuple(_given(bound, result, calculator, ways) for bound in result.inputs),
-        outcomes=tuple(_shown(outcome, calculator, sure, ways) for outcome in result.outcomes),
+        outcomes=(*_drawn(result), *(_shown(outcome, calculator, sure, ways) for outcome in result.outcomes)),
         limits=tuple(limit(casebook, result, kept) for kept in result.kept),
         doubts=doubts(casebook, register, result, ways),
         chosen=bool(result.choice),
@@ -109,16 +111,26 @@ def _ground(bound: Bound, ways: Ways) -> Link | None:
     return Link(f"{link.words}: {plain_label(named[0]) if named else bound.output}", link.href, link.state)
 
 
+def _drawn(result: Result) -> Iterator[Shown]:
+    """Yield the drawings of what stands in a result's tables."""
+    for name, title, draw_it in (
+        ("stack", "The stack, to scale", stacking.draw),
+        ("path", "The path of the torque", pathing.draw),
+    ):
+        if (chart := draw_it(result)) is not None:
+            yield Shown(title, "", chart=chart, name=name)
+
+
 def _shown(outcome: Outcome, calculator: Calculator | None, sure: bool, ways: Ways) -> Shown:
     label = plain_label(outcome.label)
     rows = outcome.value if isinstance(outcome.value, tuple) else ()
     if outcome.form == "curves":
         declared = calculator.output(outcome.name) if calculator else None
         axes = declared.axes if declared else ("", "")
-        return Shown(label, "", chart=draw(outcome.name, label, axes, rows))
+        return Shown(label, "", chart=draw(outcome.name, label, axes, rows), name=outcome.name)
     if outcome.form == "rows":
-        return Shown(label, "", grid=grid(rows, None, ways))
-    return Shown(label, outcome_text(outcome, sure))
+        return Shown(label, "", grid=grid(rows, None, ways), name=outcome.name)
+    return Shown(label, outcome_text(outcome, sure), name=outcome.name)
 
 
 def in_short(casebook: Casebook, result: Result) -> str:

@@ -15,7 +15,10 @@ from ledger.weighing.values import NONE, Standing, Weighing
 
 @dataclass(frozen=True)
 class Rival:
-    """One rival's row. `share` and, where a range was drawn, `low` and `high` draw its bar; the rest are words."""
+    """One rival's row. `share` and, where a range was drawn, `low` and `high` draw its bar; the rest are words.
+
+    whole  whether every note judges it, as is to be expected
+    """
 
     link: Link
     share: float
@@ -30,6 +33,7 @@ class Rival:
     linked_prior: str
     feasible: Feasible | None
     judged: str
+    whole: bool
     untested: bool
     leads: bool
     short_of_notes: bool
@@ -173,6 +177,7 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
         linked_prior=_moved(one),
         feasible=feasible(casebook, one.rival, ways),
         judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
+        whole=one.rival == NONE or one.judged == one.notes,
         untested=not one.tested and one.rival != NONE,
         leads=one.rival == weighing.leader,
         short_of_notes=not one.may_lead and one.rival != NONE,

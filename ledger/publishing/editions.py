@@ -73,10 +73,13 @@ def feed(casebook: Casebook, site: str) -> bytes:
 
 def latest_move(casebook: Casebook, question: str, ways: Ways) -> Moved | None:
     """Return how a question's answer went with the latest edition; None where it stayed, or there is none before."""
+    return next((one for one in latest_moves(casebook, ways) if one.question == ways.to(question)), None)
+
+
+def latest_moves(casebook: Casebook, ways: Ways) -> tuple[Moved, ...]:
+    """Return how answers went with the latest edition: those that moved, and those of new questions."""
     known = casebook.editions()
-    if len(known) < 2:
-        return None
-    return next((one for one in _moves(known[-2], known[-1], ways) if one.question == ways.to(question)), None)
+    return tuple(_moves(known[-2], known[-1], ways)) if len(known) > 1 else ()
 
 
 def _all(casebook: Casebook, ways: Ways) -> Iterator[News]:

@@ -27,6 +27,7 @@ from ledger.publishing.addresses import BUILDING, CALCULATORS, METHODS, Link, Wa
 from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
 from ledger.publishing.figures import minus
+from ledger.publishing.thumbs import Thumb
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Open:
-    """One question on the front page; `answer` is None while it is not weighed, `was` what it came out as."""
+    """One question on the front page; `answer` is None while it is not weighed, `was` what it came out as.
+
+    thumb  a picture of what moves its answer most, where one may be shown
+    """
 
     link: Link
     answer: Answer | None
@@ -48,6 +52,7 @@ class Open:
     low: float | None = None
     high: float | None = None
     was: Link | None = None
+    thumb: Thumb | None = None
 
 
 @dataclass(frozen=True)
@@ -58,20 +63,21 @@ class Look:
     about: tuple[Link, ...]
 
 
-def questions(casebook: Casebook, ways: Ways) -> tuple[Open, ...]:
-    """Return the questions with their answers in short, the open ones first."""
+def questions(casebook: Casebook, ways: Ways) -> tuple[tuple[str, Open], ...]:
+    """Return the questions by ref with their answers in short, the open ones first."""
     rows = []
     for item in casebook.of_kind("question"):
         weighing = casebook.weighings.get(item.ref)
         resolved = item.entry.resolved if isinstance(item.entry, Question) else None
         if resolved is not None:
-            rows.append(Open(ways.to(item.ref), None, was=ways.to(resolved.answer)))
+            rows.append((item.ref, Open(ways.to(item.ref), None, was=ways.to(resolved.answer))))
         elif weighing is None:
-            rows.append(Open(ways.to(item.ref), None))
+            rows.append((item.ref, Open(ways.to(item.ref), None)))
         else:
             top = standing(weighing, weighing.leader or weighing.account.leader)
-            rows.append(Open(ways.to(item.ref), answer(weighing, ways), top.confidence, top.low, top.high))
-    return tuple(sorted(rows, key=lambda row: row.was is not None))
+            one = Open(ways.to(item.ref), answer(weighing, ways), top.confidence, top.low, top.high)
+            rows.append((item.ref, one))
+    return tuple(sorted(rows, key=lambda row: row[1].was is not None))
 
 
 def looks(found: tuple[Finding, ...], ways: Ways) -> tuple[Look, ...]:

@@ -21,7 +21,7 @@ from ledger.publishing.picturing import (
     marked,
     marked_reprint,
     named_source,
-    reprint_of,
+    source_reprint,
 )
 
 ROOM = 1.05  # beyond the farthest mark, where the picture's own size is not known
@@ -83,7 +83,7 @@ def on_source(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
     ]
     found, withheld = None, _withheld(source)
     try:
-        found = None if withheld or root is None else reprint_of(item.ref, source, source.file, root)
+        found = None if withheld or root is None else source_reprint(casebook, item, root)
     except PhotoRefused as error:
         withheld = f"The picture is not shown: {error}"
     if found is None and not told:

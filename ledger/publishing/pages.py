@@ -102,9 +102,7 @@ def makers(
             made[here] = partial(_section, casebook, kind, plural, purpose, here)
     for item in (*casebook.entries.values(), *casebook.withdrawn.values()):
         if published(item):
-            made[page_of(item.ref)] = partial(
-                _entry, casebook, register, finder, tracer, item, pictures, root, replies
-            )
+            made[page_of(item.ref)] = partial(_entry, casebook, register, finder, tracer, item, pictures, root, replies)
     made[EDITIONS] = partial(editions.editions_page, casebook, site)
     made[WITHDRAWALS] = partial(tracer.withdrawals, WITHDRAWALS)
     if decides(casebook):
@@ -286,5 +284,6 @@ def _calculator(casebook: Casebook, calculator: Calculator) -> str:
         inputs=[declaring.declared(one) for one in calculator.inputs],
         outputs=[(one, declaring.unit(one)) for one in calculator.outputs],
         used=[ways.to(item.ref) for item in used],
+        checks=ways.page(CHECKS, "Held against print"),
         live=live_section(casebook, calculator, used[0] if used else None, ways),
     )

@@ -99,12 +99,25 @@ def reprint_of(ref: str, source: Source | None, name: str | None, root: Path) ->
     return _reprint(path, name, ref.partition("/")[2], about.st_mtime_ns, about.st_size)
 
 
+def source_reprint(casebook: Casebook, item: Item, root: Path) -> Reprint | None:
+    """Return the picture that a source is, as `reprint` does."""
+    source = item.entry
+    if not isinstance(source, Source) or not pictured(source):
+        return None
+    return reprint_of(item.ref, source, source.file, root)
+
+
+def pictured(source: Source) -> bool:
+    """Return whether a source's file is a picture, by its name."""
+    return source.file is not None and Path(source.file).suffix.lower() in OPEN | SHUT
+
+
 def reprints(casebook: Casebook, root: Path) -> dict[str, bytes]:
-    """Return every picture that pages of notes and measurements show, by path; unreadable ones are left out."""
+    """Return every picture that pages of sources, notes and measurements show, by path, without unreadable ones."""
     made = {}
     entries = (*casebook.entries.values(), *casebook.withdrawn.values())
     for item in entries:
-        for find in (reprint, marked_reprint):
+        for find in (reprint, marked_reprint, source_reprint):
             try:
                 found = find(casebook, item, root)
             except PhotoRefused:

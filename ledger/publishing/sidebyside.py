@@ -49,7 +49,7 @@ def side_by_side(
     return (*_predictions(casebook, rivals, ways), *_computed(casebook, register, rivals, ways))
 
 
-def _used(casebook: Casebook, rivals: tuple[str, ...]) -> Iterator[tuple[str, Calculation, Result, tuple[str, ...]]]:
+def used(casebook: Casebook, rivals: tuple[str, ...]) -> Iterator[tuple[str, Calculation, Result, tuple[str, ...]]]:
     """Yield the calculations that test any of the rivals, with their results and those rivals."""
     for ref, result in casebook.results.items():
         entry = casebook.entries[ref].entry if ref in casebook.entries else None
@@ -60,7 +60,7 @@ def _used(casebook: Casebook, rivals: tuple[str, ...]) -> Iterator[tuple[str, Ca
 def _predictions(casebook: Casebook, rivals: tuple[str, ...], ways: Ways) -> Iterator[Row]:
     calculated: dict[str, dict[str, list[Cell]]] = {}
     counted: set[str] = set()
-    for ref, entry, result, tested in _used(casebook, rivals):
+    for ref, entry, result, tested in used(casebook, rivals):
         observed = entry.observed
         outcome = next((one for one in result.outcomes if observed and one.name == observed.output), None)
         if observed is None or outcome is None:
@@ -97,7 +97,7 @@ def _computed(
 ) -> Iterator[Row]:
     found: dict[tuple[str, str], dict[str, list[Cell]]] = {}
     labels: dict[tuple[str, str], str] = {}
-    for ref, entry, result, tested in _used(casebook, rivals):
+    for ref, entry, result, tested in used(casebook, rivals):
         sure = certain(casebook, ref)
         for outcome in result.outcomes:
             if outcome.form in NUMBERS:

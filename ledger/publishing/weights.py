@@ -27,6 +27,7 @@ class Note:
     """The row of one note, or of one source: where it comes from, and its weights in the order of the rivals.
 
     origin  the source at the end of a chain of retellings, where that is another one; `sound` is its chance
+    ref     of the note, the measurement or the source; empty where it is neither
     """
 
     link: Link
@@ -37,6 +38,7 @@ class Note:
     sound: str
     credibility: str
     weights: tuple[Weight | None, ...]
+    ref: str = ""
 
 
 @dataclass(frozen=True)
@@ -130,6 +132,7 @@ def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
             UNBOUNDED if one.rival in infinite else weight(weights[one.rival]) if one.rival in weights else None
             for one in weighing.standings
         ),
+        ref=ref,
     )
 
 

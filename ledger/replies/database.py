@@ -84,7 +84,9 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
     try:
         yield
     except BaseException:  # rolled back also on an interruption, which goes on up
-        connection.execute("ROLLBACK")
+        # A full disc ends a transaction by itself.
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
         raise
     connection.execute("COMMIT")
 

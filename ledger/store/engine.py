@@ -29,6 +29,9 @@ PRAGMAS = (
     "temp_store = MEMORY",
 )
 BUSY_SECONDS = 5.0
+# SQLite takes a file shorter than its shortest page for an empty one, and would write over it.
+LEAST_BYTES = 512
+_MOVE_AWAY = "Restore a backup of it; or move it away and post the entries again."
 
 
 @dataclass(frozen=True)
@@ -78,17 +81,25 @@ class Store:
             try:
                 yield connection
             except BaseException:
-                connection.exec_driver_sql("ROLLBACK")
+                # A full disc ends a transaction by itself.
+                if getattr(connection.connection.driver_connection, "in_transaction", True):
+                    connection.exec_driver_sql("ROLLBACK")
                 raise
             connection.exec_driver_sql("COMMIT")
 
 
 def open_store(
-    path: Path, *, create: bool = True, busy_seconds: float = BUSY_SECONDS, known: tuple[Step, ...] | None = None
+    path: Path,
+    *,
+    create: bool = True,
+    write: bool = True,
+    busy_seconds: float = BUSY_SECONDS,
+    known: tuple[Step, ...] | None = None,
 ) -> Store:
     """Open the store at `path`, bring it to the newest version, and make an empty one where there is none.
 
-    Where the file, or the folder that SQLite keeps its side files in, cannot be written, it is opened for reading.
+    Where the file, or the folder that SQLite keeps its side files in, cannot be written, it is opened for reading; so
+    it is, and left as it is, with `write=False`, which is for a file that no program writes.
 
     Raises StoreTooNew, StoreDamaged (no database, another program's, or unreadable), StoreBusy, and StoreRefused (it
     cannot be opened, or is missing with `create=False`).
@@ -101,9 +112,14 @@ def open_store(
         if path.is_dir() or not path.parent.is_dir():
             why = "it is a folder" if path.is_dir() else "its folder does not exist"
             raise StoreRefused(f"{path} cannot be a ledger: {why}.")
+        size = path.stat().st_size if there else 0
+        if there and not size and not create:
+            raise StoreRefused(f"There is no ledger in {path}: the file is empty. Restore a backup, or `witness post`.")
+        if 0 < size < LEAST_BYTES:
+            raise StoreDamaged(f"{path} is cut off: it has {size} bytes. {_MOVE_AWAY}")
     except PermissionError as error:
         raise StoreRefused(f"{path} lies in a folder that may not be looked into. Allow it to be read.") from error
-    writable = not there or can_write(path)
+    writable = not there or (write and can_write(path))
     with refusals(path):
         copy = migrate(path, busy_seconds, known) if writable else None
         uri = None if writable else reading_uri(path, known)
@@ -144,10 +160,7 @@ def _refusal(path: Path, error: sqlite3.Error) -> StoreRefused | None:
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return StoreBusy(f"Another program holds {path}. Let it finish, then try again.")
     if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
-        return StoreDamaged(
-            f"{path} is not a readable SQLite database ({error}). "
-            "Move it away and post the entries again, or restore a copy of it."
-        )
+        return StoreDamaged(f"{path} is not a readable SQLite database ({error}). {_MOVE_AWAY}")
     if code in (
         sqlite3.SQLITE_READONLY,
         sqlite3.SQLITE_CANTOPEN,

@@ -60,7 +60,7 @@ def erase(store: Store, what: str | int, at: datetime | str, reason: str | None 
             connection.execute(delete(CONFIDENCE))
             connection.execute(delete(MOMENT))
     scrub(store)
-    return Erased(row.ref, revisions or 0, tuple(sorted(store.path.parent.glob(f"{store.path.name}.before-v*"))))
+    return Erased(row.ref, revisions or 0, tuple(sorted(store.path.parent.glob(f"{store.path.name}.before-*"))))
 
 
 def _entry_of(connection: Connection, seq: int) -> int:

@@ -8,7 +8,6 @@ both are faults, found before anything is written.
 from __future__ import annotations
 
 import json
-import os
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from pathlib import Path
 from sqlalchemy import Connection, select
 
 from ledger.entries.reading import HISTORY
+from ledger.entries.refusing import link as link_fault
 from ledger.errors import Fault, FaultsFound
 from ledger.store.chain import Link, digest
 from ledger.store.engine import Store
@@ -25,6 +25,7 @@ from ledger.store.histories import Published, history_fault, tail
 from ledger.store.records import links
 from ledger.store.replaying import require_same_past
 from ledger.store.tables import EDITION, ENTRY, FORMER_NAME
+from ledger.store.whole import write_whole
 
 _NOT_ALWAYS = ("salt", "text", "reason")
 
@@ -57,6 +58,8 @@ def export(store: Store, entries_dir: Path) -> Exported:
         texts[link.entry] = None if link.text is None else link.text.encode()
         posted[link.entry].append(link)
 
+    folders = sorted({ref.partition("/")[0] for ref in refs.values()})
+    faults += [link_fault(f"{shown}/{folder}") for folder in folders if (entries_dir / folder).is_symlink()]
     write, unchanged, remove = {}, [], []
     for entry, ref in refs.items():
         path, text = entries_dir / f"{ref}{ENDING}", texts[entry]
@@ -96,12 +99,12 @@ def export(store: Store, entries_dir: Path) -> Exported:
         raise FaultsFound(faults)
 
     for ref, content in write.items():
-        _replace(entries_dir / f"{ref}{ENDING}", content)
+        write_whole(entries_dir / f"{ref}{ENDING}", content)
     for ref in remove:
         (entries_dir / f"{ref}{ENDING}").unlink()
     history = b"".join(_history(past, editions))
     if _bytes(entries_dir / HISTORY) != history:
-        _replace(entries_dir / HISTORY, history)
+        write_whole(entries_dir / HISTORY, history)
     return Exported(tuple(sorted(write)), tuple(sorted(unchanged)), tuple(sorted(remove)), len(past))
 
 
@@ -147,17 +150,6 @@ def _bytes(path: Path) -> bytes | None:
         return path.read_bytes()
     except FileNotFoundError:
         return None
-
-
-def _replace(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = path.with_name(f".{path.name}.unfinished")
-    with open(unfinished, "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(unfinished, path)
 
 
 def _fault(shown: str, ref: str, given: str, expected: str, remedy: str) -> Fault:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ledger.entries.models import KINDS
-from ledger.entries.reading import HISTORY, Document, examine, read_file
+from ledger.entries.reading import HISTORY, SIZE, Document, examine, read_file
 from ledger.errors import Fault, FaultsFound
 
 ENDING = ".md"
@@ -61,11 +61,14 @@ def listed(entries_dir: Path) -> Listing | None:
 
 
 def content_of(path: str) -> bytes:
-    """Return a file's bytes with as few calls as can be: this is most of a posting without changes."""
+    """Return a file's bytes with as few calls as can be: this is most of a posting without changes.
+
+    Little more is read than an entry may have, so that gigabytes are refused as soon as two megabytes.
+    """
     opened = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
     try:
         content = piece = os.read(opened, CHUNK)
-        while len(piece) == CHUNK:
+        while len(piece) == CHUNK and len(content) <= SIZE:
             piece = os.read(opened, CHUNK)
             content += piece
         return content

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -25,13 +25,17 @@ from ledger.store.judging import Around, Judged, Rules, judge
 from ledger.store.planning import Known, Move
 from ledger.store.recording import Chain, refer, rename, stand, utc
 from ledger.store.replaying import catch_up
-from ledger.store.tables import ENTRY
+from ledger.store.tables import ENTRY, REVISION
 
 # Plain rows on the path that a posting without changes takes: it is as short as reading and hashing the files allow.
 _KNOWN = """
 SELECT entry.ref, words.salt, revision.digest, entry.id, entry.withdrawn IS NOT NULL
 FROM entry JOIN revision ON revision.seq = entry.latest LEFT JOIN words ON words.seq = entry.latest
 """
+
+
+# What two computers' clocks may differ by, without a word.
+AMONG_CLOCKS = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -105,6 +109,8 @@ def _post(
         files = {file.ref: parse(file, entries_dir) for file in changed}
         shown = entries_dir.resolve().name
         judged = judge(connection, files, Around(present, known, shown, tuple(stray), only), rules)
+        clock = _clock_set_back(connection, at) if judged.moves else ()
+        judged = replace(judged, warnings=(*judged.warnings, *clock))
         _write(connection, judged.moves, at)
         if replayed:
             # A replayed entry may refer to one that came only now, from its file.
@@ -147,6 +153,20 @@ def _unreadable(entries_dir: Path) -> list[Fault]:
     _, faults = read_folder(entries_dir)
     expected = "files that stay while they are read"
     return faults or [Fault(entries_dir.name, 0, "folder", "files that came or went", expected, "Try again.")]
+
+
+def _clock_set_back(connection: Connection, at: str) -> tuple[Fault, ...]:
+    """Return a warning where the last posting is later by the clock than this one.
+
+    Its time is kept as the clock says it. Were times made to follow each other, one clock that once ran ahead would
+    falsify all that came after; what came first is told by the order of the record alone.
+    """
+    before = connection.scalar(select(REVISION.c.at).order_by(REVISION.c.seq.desc()).limit(1))
+    if before is None or datetime.fromisoformat(at) > datetime.fromisoformat(before) - AMONG_CLOCKS:
+        return ()
+    expected = f"a time after the last posting, {before}"
+    remedy = "See to the clock, if it is wrong. It was posted so; the order of the record is that of posting."
+    return (Fault("the clock", 0, "", at, expected, remedy),)
 
 
 def _write(connection: Connection, moves: Sequence[Move], at: str) -> None:

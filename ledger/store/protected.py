@@ -21,6 +21,16 @@ def can_write(path: Path) -> bool:
     return all(os.access(each, os.W_OK, **effective) for each in (path, path.absolute().parent))
 
 
+def unchanged_uri(path: Path) -> str:
+    """Return the address under which SQLite reads a file and leaves it and its folder as they are, if it can be.
+
+    Where changes wait in a side file they are part of what is read, and the side files may be touched.
+    """
+    log = path.with_name(f"{path.name}-wal")
+    waiting = log.exists() and log.stat().st_size > 0
+    return f"{path.absolute().as_uri()}?mode=ro" + ("" if waiting else "&immutable=1")
+
+
 def reading_uri(path: Path, known: tuple[Step, ...] | None = None) -> str:
     """Return the address under which SQLite reads a protected file.
 
@@ -28,17 +38,15 @@ def reading_uri(path: Path, known: tuple[Step, ...] | None = None) -> str:
     side file that cannot be read; StoreTooNew; StoreDamaged for what is no ledger.
     """
     known = steps() if known is None else known
-    log = path.with_name(f"{path.name}-wal")
-    waiting = log.exists() and log.stat().st_size > 0
-    uri = f"{path.absolute().as_uri()}?mode=ro" + ("" if waiting else "&immutable=1")
+    uri = unchanged_uri(path)
     try:
         with closing(sqlite3.connect(uri, uri=True)) as connection:
             version = version_of(connection, path)
     except sqlite3.OperationalError as error:
-        if not waiting:
+        if "immutable" in uri:
             raise
         raise StoreRefused(
-            f"{path} has changes in {log.name} that cannot be read in a protected folder. "
+            f"{path} has changes in {path.name}-wal that cannot be read in a protected folder. "
             "Let the program that writes it finish, or copy the whole folder to a place where you may write."
         ) from error
     if version > len(known):

@@ -9,10 +9,15 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
+if TYPE_CHECKING:
+    from ledger.casebook.values import Casebook
+    from ledger.store.posting import Report
+
+ROOT = Path(__file__).parents[2]
 REQUIRED = os.environ.get("WITNESS_BROWSER") == "required"
 
 
@@ -43,3 +48,38 @@ def chromium() -> Iterator[Any]:
         browser = running.chromium.launch(executable_path=program, args=options)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Report]:
+    """The demo posted into an empty ledger in a folder of its own; several files of tests share it."""
+    # MkDocs looks for the plugin once, when it is first imported, so nothing is imported before the tests are set up.
+    from ledger.calculators.declared import check_calculations
+    from ledger.calculators.register import REGISTER
+    from ledger.store.engine import open_store
+    from ledger.store.posting import post
+
+    folder = tmp_path_factory.mktemp("demo")
+    for part in ("entries", "site"):
+        shutil.copytree(ROOT / part, folder / part)
+    store = open_store(folder / "witness.sqlite")
+    report = post(
+        store, folder / "entries", "2022-01-05T12:00:00Z", lambda *given: check_calculations(REGISTER, *given)
+    )
+    return folder, report
+
+
+@pytest.fixture(scope="session")
+def demo_casebook(demo: tuple[Path, Report]) -> Casebook:
+    """The demo opened, all computed."""
+    from ledger.casebook.opening import open_casebook
+
+    return open_casebook(demo[0], numbering=True)
+
+
+@pytest.fixture(scope="session")
+def demo_site(demo: tuple[Path, Report], demo_casebook: Casebook) -> Path:
+    """The demo published, strictly."""
+    from ledger.press import build
+
+    return build(demo[0] / "site" / "mkdocs.yml", demo_casebook)

@@ -11,6 +11,7 @@ from ledger.building.sheet import build_sheet, decides
 from ledger.building.telling import comes_from, free
 from ledger.building.values import DEFAULT, FREE, PARTLY, STANDS, TAKEN
 from ledger.casebook.opening import open_casebook
+from ledger.errors import FaultsFound
 from ledger.quantities.summary import Summary
 from tests.sheets import DRAWS, LATCH, PAIR, cell, decision, grid, investigation, number, opened, said, sheet_of
 
@@ -299,11 +300,9 @@ def test_tracks_that_cannot_be_cut_are_in_the_way_or_warned_of(tmp_path: Path) -
     assert "need 3 faces; a disc has two" in said(many)
 
 
-def test_a_fork_without_its_sleeve_or_track_is_in_the_way(tmp_path: Path) -> None:
-    """Names that lead nowhere are told with those that are there."""
-    fixes = (
-        LATCH
-        + """
+MISLED = (
+    LATCH
+    + """
   shaft-stations:
     - {shaft: one, part: sleeve, length: 10 mm}
   forks:
@@ -312,8 +311,42 @@ def test_a_fork_without_its_sleeve_or_track_is_in_the_way(tmp_path: Path) -> Non
   fork-arms: 4 mm
   fork-rail: 5 mm
 """
-    )
-    sheet = sheet_of(tmp_path, fixes)
+)
+
+
+def test_a_fork_whose_track_or_sleeve_is_none_is_not_posted(tmp_path: Path) -> None:
+    """Each fault says where it stands, what was given, what was expected and how to mend it; nothing is posted."""
+    with pytest.raises(FaultsFound) as found:
+        sheet_of(tmp_path, MISLED)
+    told = {one.field: one for one in found.value.faults}
+    assert set(told) == {"fixes.forks.1.track", "fixes.forks.1.station"}
+    track = told["fixes.forks.1.track"]
+    assert (track.file, track.given) == ("entries/decisions/model.md", "`bold`")
+    assert decision(MISLED).splitlines()[track.line - 1].strip().startswith("- {fork: bolt")
+    assert track.expected == "a track in `drum-tracks` or a track in `disc-tracks`"
+    assert track.remedy == "Did you mean `bolt`?"
+    assert told["fixes.forks.1.station"].remedy == "There are: sleeve."
+
+
+def test_a_track_that_is_renamed_under_a_fork_is_found(tmp_path: Path) -> None:
+    """Though the decision on the forks is as it was; while no track is decided, any name may stand."""
+    split = MISLED.index("  forks:")
+    forks = MISLED[split:].replace("bold", "bolt").replace(", station: nowhere", "")
+    alone = {"decisions/forks": decision("\n" + forks)}
+    folder = investigation(tmp_path, alone)
+    investigation(folder, {**alone, "decisions/model": decision(MISLED[:split])}, at="2031-05-18T09:00:00Z")
+    renamed = decision(MISLED[:split].replace("track: bolt", "track: latch"))
+    with pytest.raises(FaultsFound) as found:
+        investigation(folder, {**alone, "decisions/model": renamed}, at="2031-05-19T09:00:00Z")
+    (fault,) = found.value.faults
+    assert (fault.file, fault.field, fault.given) == ("entries/decisions/forks.md", "fixes.forks.1.track", "`bolt`")
+    assert fault.remedy == "There are: latch."
+
+
+def test_a_fork_without_its_sleeve_or_track_is_in_the_way(tmp_path: Path) -> None:
+    """Where an older program let it pass: names that lead nowhere are told with those that are there."""
+    folder = investigation(tmp_path, {"decisions/model": decision(MISLED)}, checked=False)
+    sheet = build_sheet(open_casebook(folder, count=DRAWS))
     assert "There is no track bold. There are: bolt." in said(sheet)
     assert "There is no station nowhere in `shaft-stations`. There are: sleeve." in said(sheet)
     assert len(sheet.wrong) == 2

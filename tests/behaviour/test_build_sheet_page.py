@@ -92,6 +92,15 @@ def test_a_number_leads_to_its_decision_and_that_to_its_grounds(site: Path, page
     assert any(one[2] == "../build-sheet.html#p-gear-module" for one in made.addresses)
 
 
+def test_what_is_made_to_stands_before_what_it_is_worked_out_with(site: Path) -> None:
+    """Each table is folded, its size told; within it the other numbers and the chain are folded once more."""
+    html = (site / "build-sheet.html").read_text("utf-8")
+    table = html[html.index("<strong>Wheels</strong>, 2 rows") :]
+    places = [table.index(one) for one in ("Root diameter [mm]", "More of each", "Base diameter [mm]", "come from")]
+    assert places == sorted(places)
+    assert html.count("<details>") == html.count("<details")
+
+
 def test_what_was_chosen_freely_is_marked(page: sites.Page) -> None:
     """And what stands on a measurement says which."""
     assert "chosen freely" in page.text
@@ -139,8 +148,14 @@ def test_it_reads_at_any_width_and_light(site: Path, chromium: Any, width: int, 
     opened_page.on("console", lambda said: complaints.append(said.text))
     opened_page.on("pageerror", lambda error: complaints.append(str(error)))
     opened_page.goto((site / "build-sheet.html").as_uri())
+    folded = opened_page.evaluate("document.body.scrollHeight")
     opened_page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
     assert opened_page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert folded < 0.5 * opened_page.evaluate("document.body.scrollHeight")
+    cut = (
+        "[...document.querySelectorAll('.wl-grid')].filter(one => one.offsetWidth > one.parentElement.clientWidth + 1)"
+    )
+    assert opened_page.evaluate(f"{cut}.length") == 0
     cards = opened_page.evaluate("getComputedStyle(document.querySelector('table.wl-cards tbody tr')).display")
     assert cards == ("block" if width == 360 else "table-row")
     colours = opened_page.evaluate(
@@ -156,6 +171,7 @@ def test_a_number_can_be_followed(site: Path, chromium: Any) -> None:
     """A click on a number goes to what it comes from, and from there to the decision and the measurement."""
     opened_page = chromium.new_context(viewport={"width": 1600, "height": 900}).new_page()
     opened_page.goto((site / "build-sheet.html").as_uri())
+    opened_page.locator("summary", has_text="Pairs, 1 row").click()
     opened_page.locator("a.wl-quiet", has_text="0.08").first.click()
     assert "#gear-pairs-from-" in opened_page.url
     target = opened_page.locator(f"id={opened_page.url.partition('#')[2]}")

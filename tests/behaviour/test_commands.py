@@ -12,8 +12,10 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
+import typer
 
 from ledger.cli import recording
+from ledger.cli.app import COMMANDS, found
 from ledger.errors import StoreBusy
 
 Run = Callable[..., tuple[int, str, str]]
@@ -47,13 +49,21 @@ def test_every_command_explains_itself(run: Run) -> None:
     """`--help` works on the whole and on every command, and every option and argument has words."""
     code, out, _ = run("--help")
     assert code == 0
-    words = "start post show history rank compare calculate publish preview withdraw export check"
+    words = "start post show history rank compare calculate publish preview withdraw export backup restore check"
     commands = [*words.split(), "calculators", "next"]
     for command in commands:
         assert command in out
         code, words, _ = run(command, "--help")
         assert code == 0
         assert "Usage" in words
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_lists_a_command_by_its_own_words(name: str) -> None:
+    """What the list says of a command is what the command says of itself."""
+    command = found(name)
+    said = command.info.help if isinstance(command, typer.Typer) else command.__doc__
+    assert " ".join(str(said).split("\n\n")[0].split()) == COMMANDS[name][1]
 
 
 def test_a_started_investigation_ranks_at_once(run: Run, case: Path) -> None:

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from ledger.calculators.declared import check_calculations
 from ledger.calculators.register import REGISTER
-from ledger.casebook.opening import open_casebook
 from ledger.casebook.scores import scores
 from ledger.casebook.values import Casebook
 from ledger.casebook.verifying import problems
 from ledger.entries.models import Calculation, Decision, Hypothesis, Lookout, Reply
-from ledger.press import build
 from ledger.publishing.picturing import marked_reprint, reprint
 from ledger.quantities.units import same_dimension
-from ledger.store.engine import open_store
-from ledger.store.posting import Report, post
+from ledger.store.posting import Report
 from ledger.tracing.staleness import stale
 from ledger.tracing.trace import trace
 
@@ -42,23 +37,16 @@ LEAST = {
 }
 
 
-@pytest.fixture(scope="module")
-def posted(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Report]:
-    """The demo posted into an empty ledger, in a folder of its own."""
-    folder = tmp_path_factory.mktemp("demo")
-    for part in ("entries", "site"):
-        shutil.copytree(ROOT / part, folder / part)
-    store = open_store(folder / "witness.sqlite")
-    report = post(
-        store, folder / "entries", "2022-01-05T12:00:00Z", lambda *given: check_calculations(REGISTER, *given)
-    )
-    return folder, report
+@pytest.fixture
+def posted(demo: tuple[Path, Report]) -> tuple[Path, Report]:
+    """The demo posted into an empty ledger."""
+    return demo
 
 
-@pytest.fixture(scope="module")
-def casebook(posted: tuple[Path, Report]) -> Casebook:
+@pytest.fixture
+def casebook(demo_casebook: Casebook) -> Casebook:
     """The demo opened, all computed."""
-    return open_casebook(posted[0], numbering=True)
+    return demo_casebook
 
 
 def test_the_past_replays_and_the_files_say_nothing_else(posted: tuple[Path, Report]) -> None:
@@ -156,10 +144,9 @@ def test_a_reader_of_the_demo_was_too_sure(casebook: Casebook) -> None:
     assert any(one.bits.infinite for one in scores(casebook).forecasters if one.kind == "reader")
 
 
-def test_the_demo_is_published_strictly(posted: tuple[Path, Report], casebook: Casebook) -> None:
+def test_the_demo_is_published_strictly(demo_site: Path, casebook: Casebook) -> None:
     """The strict build passes, and the comparison of the selectors stands in it with its leader."""
-    site = build(posted[0] / "site" / "mkdocs.yml", casebook)
-    page = (site / "questions" / "what-moves-the-selectors.html").read_text("utf-8")
+    page = (demo_site / "questions" / "what-moves-the-selectors.html").read_text("utf-8")
     leader = casebook.weighings["questions/what-moves-the-selectors"].leader
     assert leader is not None
     assert casebook.entries[leader].title in page

@@ -48,6 +48,17 @@ def test_focal_length_and_date_are_read_and_a_turned_picture_is_turned() -> None
     assert open_picture(encoded(photograph(90, 60), orientation=6), "turned.jpg", whole=False) == found
 
 
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_every_format_is_turned_alike(kind: str, orientation: int) -> None:
+    """However it is held, head and pixels agree on the size, and the size is the one that is shown."""
+    given = encoded(photograph(90, 60), kind, orientation=orientation)
+    head, found = open_picture(given, "turned", whole=False), open_picture(given, "turned")
+    assert found.image is not None
+    assert found.image.size == (found.width, found.height) == ((60, 90) if orientation > 4 else (90, 60))
+    assert head == found
+
+
 def test_the_focal_length_follows_from_the_size_of_the_sensor() -> None:
     """6 mm before a sensor of 900 pixels at 5,000 an inch, 4.572 mm across, is 47.2 mm before 36 mm."""
     image = photograph(900, 600)
@@ -99,6 +110,16 @@ def test_pictures_made_to_burst_are_refused_before_they_are_unpacked() -> None:
         assert f"{MOST_PIXELS / 1e6:g} million" in refusal(png_of(100_000, 100_000, b"\0" * 100), whole=whole)
         assert "30000 on a side" in refusal(png_of(40_000, 1, b"\0" * 5001), whole=whole)
         assert "packed into" in refusal(png_of(7000, 7000, b"\0" * 876 * 7000), whole=whole)
+
+
+@pytest.mark.parametrize("kind", [b"zTXt", b"iTXt", b"iCCP"])
+def test_words_and_colours_made_to_burst_are_refused(kind: bytes) -> None:
+    """Metadata packed into a few kilobytes that unpack to a hundred megabytes are not unpacked."""
+    words = b"a\0\1\0\0\0" if kind == b"iTXt" else b"a\0\0"
+    packed = words + zlib.compress(bytes(100_000_000))
+    chunk = struct.pack(">I", len(packed)) + kind + packed + struct.pack(">I", zlib.crc32(kind + packed))
+    plain = encoded(photograph(9, 6), "PNG")
+    assert "too large" in refusal(plain[:33] + chunk + plain[33:])
 
 
 def test_a_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:

@@ -119,15 +119,43 @@ def marks(page: str) -> int:
     return len(re.findall(r'<(?:aside|p) class="wl-invented"', page))
 
 
-def test_every_page_says_that_the_case_is_invented(tmp_path: Path) -> None:
-    """At the top of every page, also of one's own and of the one for lost readers, and in its footer."""
-    config = sites.investigation(tmp_path)
+@pytest.fixture(scope="module")
+def addressed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """Every page of a site whose address is known, with a page of one's own."""
+    config = sites.investigation(tmp_path_factory.mktemp("addressed"))
     (config.parent / "pages" / "thanks.md").write_text("# Thanks\n")
-    config.write_text(config.read_text() + "site_url: https://ledger.example/\n")
+    config.write_text(config.read_text() + "site_url: https://ledger.example/case\n")
     site = press.build(config, casebooks.casebook())
-    built = {path.relative_to(site).as_posix(): path.read_text(encoding="utf-8") for path in site.rglob("*.html")}
-    assert {"thanks.html", "404.html", "index.html", "questions/forks.html"} <= set(built)
-    assert {path for path, page in built.items() if marks(page) != 2} == set()
+    return {path.relative_to(site).as_posix(): path.read_text(encoding="utf-8") for path in site.rglob("*.html")}
+
+
+def test_every_page_says_that_the_case_is_invented(addressed: dict[str, str]) -> None:
+    """At the top of every page, also of one's own and of the one for lost readers, and in its footer."""
+    assert {"thanks.html", "404.html", "index.html", "questions/forks.html"} <= set(addressed)
+    assert {path for path, page in addressed.items() if marks(page) != 2} == set()
+
+
+def cards(page: str) -> dict[str, str]:
+    """Return what a page says of itself to whoever shares it, by name."""
+    return dict(re.findall(r'<meta property="(og:\w+)" content="([^"]*)">', page))
+
+
+def test_pages_of_a_known_address_have_canonical_links_and_cards(addressed: dict[str, str], site: Path) -> None:
+    """Each names its one address, and a question tells its answer; without a known address no page claims any."""
+    for path, page in addressed.items():
+        if path != "404.html":
+            wanted = f"https://ledger.example/case/{path}"
+            assert re.findall(r'<link rel="canonical" href="([^"]*)">', page) == [wanted], path
+            assert cards(page)["og:url"] == wanted
+            assert cards(page)["og:title"]
+    question = cards(addressed["questions/forks.html"])
+    assert question["og:title"] == "What moves the forks?"
+    assert question["og:description"].startswith("Leading: A turning drum with four tracks, 78 % confidence (")
+    assert "https://ledger.example/case/editions.xml" in addressed["index.html"]
+    for path in site.rglob("*.html"):
+        page = path.read_text(encoding="utf-8")
+        assert "canonical" not in page
+        assert cards(page) == {}
 
 
 def test_a_real_case_has_no_such_mark(tmp_path: Path) -> None:
@@ -169,11 +197,12 @@ def test_pages_of_ones_own_come_after(tmp_path: Path) -> None:
 
 
 def test_a_broken_link_of_ones_own_stops_the_build(tmp_path: Path) -> None:
-    """Strict means strict: the build does not pass, and the error names page and target."""
+    """Strict means strict: the build does not pass, no site is put in place, and the error names page and target."""
     config = sites.investigation(tmp_path)
     (config.parent / "pages" / "thanks.md").write_text("# Thanks\n\nTo [nobody](replies/nobody.md).\n")
     with pytest.raises(WitnessError, match=r"replies/nobody\.md"):
         press.build(config, casebooks.casebook())
+    assert not list((tmp_path / "build").iterdir())
 
 
 def test_a_broken_anchor_of_ones_own_stops_the_build(tmp_path: Path) -> None:

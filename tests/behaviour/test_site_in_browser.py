@@ -23,6 +23,9 @@ MORE = (
     "evidence/round-boss.html",
     "evidence/index.html",
     "reading.html",
+    "checks.html",
+    "data.html",
+    "sources/index.html",
     "sources/club-letter.html",
 )
 WIDTHS = (360, 800, 1600)

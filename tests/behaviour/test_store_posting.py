@@ -272,10 +272,19 @@ def test_line_ends_are_kept(store: Store, entries: Path) -> None:
 
 
 def test_the_clock_is_given_and_may_jump_back(store: Store, entries: Path) -> None:
-    """Times stand in UTC to the second, whatever their zone; a clock set back is no fault; a time without a zone is."""
+    """Times stand in UTC to the second, whatever their zone; a time without a zone is a fault.
+
+    A clock set back is told of, and its time is kept as it said: the order of the record does not hang on it.
+    """
     edit(entries, NOTE, "bright", "dull")
-    post(store, entries, datetime(2001, 1, 1, 2, tzinfo=timezone(timedelta(hours=2))))
+    told = post(store, entries, datetime(2001, 1, 1, 2, tzinfo=timezone(timedelta(hours=2)))).warnings
+    assert [(one.file, one.given) for one in told] == [("the clock", "2001-01-01T00:00:00Z")]
     assert history(store, NOTE)[-1].at == "2001-01-01T00:00:00Z"
+    edit(entries, NOTE, "dull", "bright")
+    assert post(store, entries, datetime(2001, 1, 1, 0, 0, 30, tzinfo=UTC)).warnings == ()
+    edit(entries, NOTE, "bright", "dull")
+    assert post(store, entries, datetime(2001, 1, 1, tzinfo=UTC)).warnings == ()
+    assert [link.seq for link in history(store, NOTE)] == sorted(link.seq for link in history(store, NOTE))
     assert verify(store).sound
     with pytest.raises(ValueError, match="zone"):
         post(store, entries, datetime(2001, 1, 1))

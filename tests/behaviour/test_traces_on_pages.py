@@ -135,11 +135,18 @@ def test_marks_lie_on_the_picture_with_words_and_credit(root: Path) -> None:
     assert re.search(r'<img src="\.\./assets/witness/pictures/view-[0-9a-f]{8}\.jpg" width="1200" height="800"', figure)
     for label in ("groove", "edge of the bore", "slot", "pin"):
         assert figure.count(f">{label}</text>") == 1
-        assert f"</svg> {label}</li>" in figure
+        assert f"</svg> {label} <small>" in figure
     left, top, right, bottom = (f"{one:.2f}%" for one in (81200 / 1200, 44000 / 800, 101000 / 1200, 65500 / 800))
     for one, two in (((left, top), (right, top)), ((right, top), (right, bottom)), ((left, bottom), (left, top))):
         assert f'x1="{one[0]}" y1="{one[1]}" x2="{two[0]}" y2="{two[1]}"' in figure
     assert 'cx="50.00%" cy="50.00%"' in figure
+    for words in (
+        "groove a box in the lower right, 16 % of the width by 27 % of the height",
+        "edge of the bore an outline of 3 corners in the upper left",
+        "slot a line from the lower left to the lower middle",
+        "pin a point in the middle",
+    ):
+        assert words in text(figure)
     assert "Photograph by A. Draughtsman, 2031-05-17. own work" in text(figure)
     assert any(path in figure for path in (f"../{one}" for one in reprints(casebook, root)))
 

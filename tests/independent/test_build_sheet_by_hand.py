@@ -127,14 +127,14 @@ def shafts(tmp_path_factory: pytest.TempPathFactory) -> Sheet:
 
 
 def test_stations_add_up(shafts: Sheet) -> None:
-    """Each begins where the one before it ends; the closing one ends where the span does."""
+    """Each begins where the one before it ends; the closing one ends where the span does, and the ends stand outside."""
     rows = [dict(zip((one.name for one in table.columns), row, strict=True))
             for table in [grid(shafts, "shaft-stations-one")] for row in table.rows]  # fmt: skip
-    assert [row["part"] for row in rows] == ["washer", "a", "sleeve", "rest"]
+    assert [row["part"] for row in rows] == ["left end", "washer", "a", "sleeve", "rest", "right end"]
     ends = [row["ends"].estimate for row in rows]
-    assert [row["begins"].estimate for row in rows] == pytest.approx([0.0, *ends[:-1]])
-    assert ends == pytest.approx([1, 15.95, 29.15, 60], abs=0.03)
-    assert rows[3]["length"].estimate == pytest.approx(60 - 29.15, abs=0.03)
+    assert [row["begins"].estimate for row in rows] == pytest.approx([-10.0, *ends[:-1]])
+    assert ends == pytest.approx([0, 1, 15.95, 29.15, 60, 90], abs=0.03)
+    assert rows[4]["length"].estimate == pytest.approx(60 - 29.15, abs=0.03)
 
 
 def test_doubts_of_stations_add_in_squares_and_worst_cases_add(shafts: Sheet) -> None:

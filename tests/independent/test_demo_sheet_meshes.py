@@ -67,7 +67,11 @@ def test_the_sheet_is_complete_enough_to_start(sheet: Sheet) -> None:
         assert numbers["span"] > 0
         assert numbers["over"] > numbers["tip"]
         assert row[-1] in drawn
-    assert drawn >= {"disc-face-1", "disc-face-2"}
+    assert drawn >= {"disc-face-1", "disc-face-2", "wall-front", "wall-rear"}
+    for ring in ("lower", "upper"):
+        kinds = ("dogs-{}", "dogs-{}-profile", "windows-{}", "hub-{}", "sleeve-{}", "sleeve-{}-section")
+        assert drawn >= {one.format(ring) for one in kinds}
+    assert len([one for one in drawn if one.startswith("fork-")]) == 4
     names = [one.section.name for one in sheet.chapters]
     assert names == [
         "model",
@@ -77,6 +81,8 @@ def test_the_sheet_is_complete_enough_to_start(sheet: Sheet) -> None:
         "disc",
         "dogs",
         "forks",
+        "hubs",
+        "casing",
         "least-features",
         "full-size",
         "parts",
@@ -156,7 +162,7 @@ def test_the_parts_of_the_sheet_fit_together(sheet: Sheet) -> None:
         assert number(sheet, "shafts", shaft, "left") == pytest.approx(1.3, abs=0.1)
     dogs = {(row[0], row[1]): row for row in grid(sheet, "dogs").rows}
     assert len(dogs) == 4
-    assert number(sheet, "dogs", "lower", "clear") == pytest.approx((13.2 - 6.6) / 2 - 3)
+    assert number(sheet, "dogs", "lower", "clear") == pytest.approx((13.2 - 6.4) / 2 - 3)
     for row in grid(sheet, "disc-tracks").rows:
         assert number(sheet, "disc-tracks", str(row[0]), "pressure_angle") < 35
     x, y = (number(sheet, "shaft-axes", "reverse idler", one) for one in ("x", "y"))

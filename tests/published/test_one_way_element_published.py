@@ -6,9 +6,7 @@ from math import pi, sqrt
 
 import pytest
 
-from ledger.calculators.one_way_element import ONE_WAY_ELEMENT
 from ledger.mechanics import hertz, one_way
-from tests.capacities import computed
 
 
 def test_two_steel_cylinders() -> None:
@@ -19,15 +17,6 @@ def test_two_steel_cylinders() -> None:
     stiffness, radius = hertz.joint_stiffness(200e3, 0.29, 200e3, 0.29), hertz.joint_radius(40.0, 40.0)
     assert one_way.line_force(1447.0, 20.0, radius, stiffness) == pytest.approx(24_100, rel=0.003)
     assert hertz.line_half_width(24_100 / 20, radius, stiffness) == pytest.approx(0.530, rel=0.003)
-
-
-def test_a_rounded_nose_is_a_roller_on_a_flat() -> None:
-    """STR-6 by the whole calculator: a nose of 20 mm radius on a flat is as two cylinders of 40 mm: 24.1 kN each."""
-    found = computed(
-        ONE_WAY_ELEMENT, form="strut", count=3, share=1.0, radius=50.0, width=20.0, rounding=20.0, pressure=1447.0,
-        modulus=200e3, poisson=0.29,
-    )  # fmt: skip
-    assert found["contact_capacity"] == pytest.approx(3 * 24.1 * 50, rel=0.003)
 
 
 def test_the_greatest_shear_below_a_line() -> None:

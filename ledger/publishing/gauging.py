@@ -1,0 +1,167 @@
+"""The numbers that decide between rivals: each against the limit it must keep, or the measurement it must meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from ledger.calculators.contract import Calculator
+from ledger.calculators.results import Kept, Outcome, Result
+from ledger.casebook.values import Casebook
+from ledger.entries.models import Calculation, Hypothesis, Measurement
+from ledger.entries.parts import Criterion
+from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.figures import minus, outcome_text
+from ledger.publishing.gauge_drawing import Ends, draw, ends, share
+from ledger.publishing.keeping import certain, limit
+from ledger.publishing.live.section import carried
+from ledger.publishing.sidebyside import used
+from ledger.quantities.notation import Quantity
+from ledger.quantities.units import same_dimension
+
+LIVE = "try-other-numbers"
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """One number against its limit, or against what was measured.
+
+    rivals   whose number it is
+    value    leads to its calculation, or to who states it
+    live     where a reader may try other numbers; None where nothing is computed in the browser
+    against  the limit or the measured value in words; `kept` what becomes of it
+    chance   that the limit is kept; None against a measurement
+    """
+
+    label: str
+    rivals: tuple[Link, ...]
+    value: Link
+    live: Link | None
+    against: Link
+    kept: str
+    leaning: str
+    chance: float | None
+    svg: Markup
+
+
+def gauges(
+    casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
+) -> tuple[Gauge, ...]:
+    """Return what decides between rivals: limits that fail first, then predictions, then limits by how safely kept."""
+    found = [*_limits(casebook, register, rivals, ways), *_predictions(casebook, register, rivals, ways)]
+    return tuple(sorted(found, key=_urgency))
+
+
+def _urgency(gauge: Gauge) -> float:
+    return 0.5 if gauge.chance is None else gauge.chance
+
+
+def _limits(
+    casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
+) -> Iterator[Gauge]:
+    for ref, entry, result, tested in used(casebook, rivals):
+        if entry.uncounted:
+            continue
+        for kept, criterion in zip(result.kept, entry.criteria, strict=False):
+            outcome = next((one for one in result.outcomes if one.name == kept.output), None)
+            svg = _against_limit(outcome, criterion, kept) if outcome is not None else None
+            if svg is not None:
+                told = limit(casebook, result, kept)
+                yield Gauge(
+                    told.label,
+                    tuple(ways.to(one) for one in tested),
+                    ways.to(ref, told.value),
+                    _live(register, result, ways),
+                    Link(told.limit, None),
+                    told.kept,
+                    told.leaning,
+                    kept.chance,
+                    svg,
+                )
+
+
+def _live(register: Mapping[str, Calculator], result: Result, ways: Ways) -> Link | None:
+    calculator = register.get(result.calculator)
+    return ways.to(result.ref, "other numbers", LIVE) if calculator is not None and carried(calculator) else None
+
+
+def _against_limit(outcome: Outcome, criterion: Criterion, kept: Kept) -> Markup | None:
+    if criterion.holds is not None:
+        return share(kept.chance)
+    if outcome.summary is None:
+        return None
+    value = (outcome.summary.low, outcome.summary.estimate, outcome.summary.high)
+    sides = (criterion.at_least, criterion.at_most)
+    if any(one is not None and not same_dimension(one.unit, outcome.unit) for one in sides):
+        return None
+    floor, ceiling = (None if one is None else ends(one.to(outcome.unit)) for one in sides)
+    return draw(value, outcome.unit, floor, ceiling, kept.chance >= 0.5)
+
+
+def _predictions(
+    casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
+) -> Iterator[Gauge]:
+    """Yield what rivals predict of measurements: calculated, or stated where nothing calculated counts."""
+    told = set[tuple[str, str]]()
+    for ref, entry, result, tested in used(casebook, rivals):
+        observed = entry.observed
+        outcome = next((one for one in result.outcomes if observed and one.name == observed.output), None)
+        measured = _measured(casebook, observed.measurement if observed else "")
+        if observed is None or outcome is None or outcome.summary is None or measured is None or entry.uncounted:
+            continue
+        told.update((one, observed.measurement) for one in tested)
+        value = (outcome.summary.low, outcome.summary.estimate, outcome.summary.high)
+        live = _live(register, result, ways)
+        shown = outcome_text(outcome, certain(casebook, ref))
+        yield from _met(measured, observed.measurement, tested, ref, value, outcome.unit, shown, live, ways)
+    for rival in rivals:
+        item = casebook.entries.get(rival)
+        stated = item.entry.predicts if item is not None and isinstance(item.entry, Hypothesis) else {}
+        for ref, quantity in stated.items():
+            measured = _measured(casebook, ref)
+            if measured is not None and (rival, ref) not in told and _weighed(casebook, ref):
+                shown = minus(quantity.text)
+                yield from _met(measured, ref, (rival,), rival, ends(quantity), quantity.unit, shown, None, ways)
+
+
+def _weighed(casebook: Casebook, measurement: str) -> bool:
+    """Return whether some calculation that counts is held against a measurement; else what is stated is not weighed."""
+    entries = (item.entry for item in casebook.of_kind("calculation"))
+    return any(
+        isinstance(one, Calculation) and one.observed and one.observed.measurement == measurement and not one.uncounted
+        for one in entries
+    )
+
+
+def _measured(casebook: Casebook, ref: str) -> Quantity | None:
+    item = casebook.entries.get(ref)
+    return item.entry.quantity if item is not None and isinstance(item.entry, Measurement) else None
+
+
+def _met(
+    measured: Quantity,
+    measurement: str,
+    rivals: tuple[str, ...],
+    ref: str,
+    value: Ends,
+    unit: str,
+    shown: str,
+    live: Link | None,
+    ways: Ways,
+) -> Iterator[Gauge]:
+    if same_dimension(measured.unit, unit):
+        low, middle, high = ends(measured.to(unit))
+        meets = value[0] <= high and low <= value[2]
+        yield Gauge(
+            ways.to(measurement).words,
+            tuple(ways.to(one) for one in rivals),
+            ways.to(ref, shown),
+            live,
+            ways.to(measurement, f"measured {minus(measured.text)}"),
+            "the intervals overlap" if meets else "the intervals lie apart",
+            "for" if meets else "against",
+            None,
+            draw(value, unit, band=(low, middle, high), good=meets),
+        )
