@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from ledger.casebook.rebuilding import Readings, states
 from ledger.casebook.record import Record
+from ledger.entries.bodies import links, named
 from ledger.errors import FaultsFound
 from ledger.store.chain import Link
 from ledger.store.tables import EDITION
@@ -22,12 +23,14 @@ class Change:
 
     ref    its present one; `title` as in the later edition
     how    new, revised, renamed, withdrawn or restored
+    heard  present refs of the replies that its text leads to and did not lead to before: those it came of
     """
 
     ref: str
     kind: str
     title: str
     how: str
+    heard: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -96,7 +99,23 @@ def _changes(before: Standing, after: Standing, record: Record) -> Iterator[Chan
             continue
         how = _how(had, link, stood, stands)
         if how:
-            yield Change(record.names[entry], link.kind, record.readings.document(link).entry.title, how)
+            title = record.readings.document(link).entry.title
+            yield Change(record.names[entry], link.kind, title, how, _heard(had, link, record) if stands else ())
+
+
+def _heard(had: Link | None, link: Link, record: Record) -> tuple[str, ...]:
+    """Return the replies that a text leads to and did not before; a reply that leads to another came of nothing."""
+    if link.kind == "reply":
+        return ()
+    return tuple(sorted(_replies(link, record) - (_replies(had, record) if had is not None else set())))
+
+
+def _replies(link: Link, record: Record) -> set[str]:
+    if link.text is None:
+        return set()
+    refs = (named(target) for _, target in links(record.readings.document(link).body))
+    known = (record.present_names.get(ref, "") for ref in refs if ref is not None)
+    return {ref for ref in known if ref.startswith("replies/")}
 
 
 def _how(had: Link | None, link: Link, stood: bool, stands: bool) -> str:

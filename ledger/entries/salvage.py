@@ -107,12 +107,11 @@ def _followed(path: str, front: Mapping[str, Any]) -> Trail:
             data, path = data[key], path[len(key) + 1 :]
         elif isinstance(data, list):
             number, _, path = path.partition(".")
-            position = int(number) - 1
-            # A key that is repeated names places that the list first given need not have.
-            if position >= len(data):
+            # What stands under a key's second mention need not be there under its first, which counts.
+            if not number.isdecimal() or int(number) > len(data):
                 break
-            found.append(position)
-            data = data[position]
+            found.append(int(number) - 1)
+            data = data[int(number) - 1]
         else:
             break
     return _unit(tuple(found))

@@ -45,6 +45,7 @@ SPLINES = {
     "8 × 46 × 54": (8, 46.0, 54.0, 9.0),
 }
 
+
 def key_of(shaft):
     """Return (width, height, depth in the shaft, depth in the hub, least length, greatest length) of a shaft's key.
 

@@ -64,7 +64,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Report]:
         shutil.copytree(ROOT / part, folder / part)
     store = open_store(folder / "witness.sqlite")
     report = post(
-        store, folder / "entries", "2022-01-05T12:00:00Z", lambda *given: check_calculations(REGISTER, *given)
+        store, folder / "entries", "2022-01-15T12:00:00Z", lambda *given: check_calculations(REGISTER, *given)
     )
     return folder, report
 

@@ -178,7 +178,7 @@ def test_tables_become_cards_on_a_phone(browser: object, site: Path) -> None:
     label = visit.page.evaluate(
         "getComputedStyle(document.querySelector('td[data-label=\"Prior\"]'), '::before').content"
     )
-    assert label == '"Prior"'
+    assert label == '"Prior: "'
     assert visit.page.evaluate("getComputedStyle(document.querySelector('.wl-cards tr')).display") == "block"
 
 

@@ -22,7 +22,7 @@ from ledger.store.migrating import copy_file
 from ledger.store.posting import post
 
 ROOT = Path(__file__).parents[2]
-AT = "2022-01-05T12:00:00Z"
+AT = "2022-01-15T12:00:00Z"
 EDITED = "evidence/bright-end-in-the-still"
 
 
@@ -89,7 +89,7 @@ def test_an_edit_reaches_the_preview(benchmark, tmp_path: Path, entries: int):
 
     def fresh() -> Casebook:
         copy = copy_file(open_store(folder / "witness.sqlite").path, tmp_path / f"copy-{next(turns)}.sqlite")
-        post(open_store(copy), folder / "entries", "2022-01-06T12:00:00Z")
+        post(open_store(copy), folder / "entries", "2022-01-16T12:00:00Z")
         return open_casebook(folder, copy)
 
     def shown() -> bytes | None:

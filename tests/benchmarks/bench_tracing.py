@@ -47,7 +47,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo")
     for part in ("entries", "site"):
         shutil.copytree(ROOT / part, folder / part)
-    post(open_store(folder / "witness.sqlite"), folder / "entries", "2022-01-05T12:00:00Z")
+    post(open_store(folder / "witness.sqlite"), folder / "entries", "2022-01-15T12:00:00Z")
     open_casebook(folder)
     return folder
 
