@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Lock
@@ -13,12 +14,14 @@ from pydantic import Field
 from ledger.bench.asking import Asked, Text
 from ledger.casebook.foretelling import ledgers, readers_pool
 from ledger.casebook.opening import STORE, open_casebook
+from ledger.casebook.values import Item
 from ledger.entries.models import NONE_OF_THESE
+from ledger.publishing.bodies import render
 from ledger.replies.accepting import accept
 from ledger.replies.composing import PURPOSES, Purpose, Wanted
 from ledger.replies.deciding import decide
 from ledger.replies.received import OPEN, Reply, received
-from ledger.replies.surroundings import surroundings
+from ledger.replies.surroundings import Surroundings, surroundings
 from ledger.replies.titling import plain
 from ledger.replies.wording import visible
 
@@ -44,6 +47,14 @@ class Acceptance(Asked):
     source: Text = ""
 
 
+@dataclass(frozen=True)
+class _Files:
+    """The entries that files give, for links to lead to."""
+
+    entries: Mapping[str, Item]
+    withdrawn: Mapping[str, Item] = field(default_factory=dict)
+
+
 def listed(root: Path) -> dict[str, Any]:
     """Return every received reply in a line, those that wait first, else the latest first."""
     with received(root) as store:
@@ -59,7 +70,10 @@ def _line(row: dict[str, Any]) -> dict[str, Any]:
 
 
 def shown(root: Path, reply: str) -> dict[str, Any]:
-    """Return one reply whole, with what it would be accepted as, and titles of what it names."""
+    """Return one reply whole, with what it would be accepted as, and titles of what it names.
+
+    `html` is its text as the site will show it, made by what makes the site's pages; links are from the site's root.
+    """
     with received(root) as store:
         one = store.find(reply)
     told: dict[str, Any] = {name: value for name, value in asdict(one).items() if name != "document"}
@@ -73,7 +87,12 @@ def shown(root: Path, reply: str) -> dict[str, Any]:
     around = surroundings(root)
     named = (one.document.about, *one.document.confidences, *one.document.inputs)
     titles = {ref: around.documents[ref].entry.title for ref in named if ref in around.documents}
-    return {**told, "document": said, "titles": titles, "purpose": PURPOSES[one.document.stance]}
+    html = str(render(_files(around), one.document.text, "").html)
+    return {**told, "document": said, "html": html, "titles": titles, "purpose": PURPOSES[one.document.stance]}
+
+
+def _files(around: Surroundings) -> _Files:
+    return _Files({one.ref: Item(one.ref, one.kind, one.name, one.entry, one.body, 1) for one in around.documents.values()})
 
 
 def decided(root: Path, given: Decision) -> dict[str, Any]:

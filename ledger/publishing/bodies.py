@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from html import escape
+from typing import Protocol
 from urllib.parse import urlsplit
 from xml.etree.ElementTree import Element
 
@@ -14,7 +16,7 @@ from markdown import Markdown
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
-from ledger.casebook.values import Casebook, Finding
+from ledger.casebook.values import Casebook, Finding, Item
 from ledger.publishing.addresses import address, entry_named, page_of, published
 
 OUTWARD = frozenset({"http", "https", "mailto"})
@@ -41,6 +43,18 @@ AS_IT_STANDS = re.compile(r"(<code>.*?</code>|<[^>]*>)", re.DOTALL)
 # Texts whose HTML is kept: the same words stand on many pages.
 KEPT = 8192
 MEANT_LITERALLY = {ord(sign): f"&#{ord(sign)};" for sign in "`{}~$\n\t"}
+
+
+class Reachable(Protocol):
+    """What links may lead to, by ref: of a casebook, or of entry files alone."""
+
+    @property
+    def entries(self) -> Mapping[str, Item]:
+        """Return what stands."""
+
+    @property
+    def withdrawn(self) -> Mapping[str, Item]:
+        """Return what was withdrawn."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +84,7 @@ class _Demote(Treeprocessor):
                 element.tag = f"h{min(int(element.tag[1]) + 2, 6)}"
 
 
-def render(casebook: Casebook, body: str, here: str, pictures: frozenset[str] = frozenset()) -> Body:
+def render(casebook: Reachable, body: str, here: str, pictures: frozenset[str] = frozenset()) -> Body:
     """Render one body for the page `here`.
 
     A link whose target is the ref of an entry leads to its page; one that leads nowhere keeps its words and loses its
@@ -137,7 +151,7 @@ def _reader() -> Markdown:
     return markdown
 
 
-def _target(casebook: Casebook, here: str, target: str, files: frozenset[str]) -> str | None:
+def _target(casebook: Reachable, here: str, target: str, files: frozenset[str]) -> str | None:
     try:
         parts = urlsplit(target)
     except ValueError:

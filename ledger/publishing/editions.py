@@ -11,10 +11,10 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS
 from ledger.publishing import words
 from ledger.publishing.addresses import EDITIONS, HOME, Link, Ways, address
+from ledger.publishing.hearing import NOTICED, Heard, heard
 from ledger.publishing.rendering import page
 from ledger.weighing.values import NONE
 
-NOTICED = 0.005  # of a confidence: what rounds to no whole point is no news
 FEED = "editions.xml"
 HOWS = ("new", "revised", "renamed", "withdrawn", "restored")
 
@@ -31,7 +31,7 @@ class Moved:
 
 @dataclass(frozen=True)
 class News:
-    """One edition as the page tells it: groups of changed entries under what became of them."""
+    """One edition as the page tells it: groups of changed entries under what became of them, and what readers did."""
 
     number: int
     day: str
@@ -40,6 +40,7 @@ class News:
     groups: tuple[tuple[str, tuple[Link, ...]], ...]
     first: bool
     count: int
+    heard: Heard | None = None
 
 
 def editions_page(casebook: Casebook, site: str) -> str:
@@ -93,6 +94,7 @@ def _all(casebook: Casebook, ways: Ways) -> Iterator[News]:
             groups=tuple(_groups(one.changes, ways)) if before is not None else (),
             first=before is None,
             count=len(one.changes),
+            heard=heard(casebook, ways, before, one),
         )
         before = one
 

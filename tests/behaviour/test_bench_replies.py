@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from markupsafe import Markup
 from starlette.testclient import TestClient
 
 from ledger.bench.serving import bench
+from ledger.publishing.bodies import Body
 from ledger.replies.received import Incoming, received
 from ledger.replies.taking import checked
 from tests import replying
@@ -21,6 +23,10 @@ TOKEN, PORT = "a-token-of-the-test", 8124
 HERE = f"http://127.0.0.1:{PORT}"
 SHARES = {"hypotheses/coil-spring": 0.3, "hypotheses/leaf-spring": 0.6, "none-of-these": 0.1}
 Run = Callable[..., tuple[int, str, str]]
+COULD_RUN = """[...document.querySelectorAll('.published *')].filter(one =>
+    ['SCRIPT', 'STYLE', 'IFRAME', 'OBJECT', 'EMBED', 'svg', 'FORM', 'INPUT', 'LINK', 'BASE', 'META'].includes(one.tagName)
+    || [...one.attributes].some(it => /^on|^style$/i.test(it.name) || /^\\s*(javascript|data|vbscript|file):/i.test(it.value))
+).map(one => one.outerHTML)"""
 
 
 def receive(root: Path, *replies: dict[str, Any]) -> list[str]:
@@ -171,6 +177,9 @@ def test_a_reply_is_accepted_and_another_declined_by_keyboard(
     page = seen.page
     page.locator(f"[data-id='{first}']").focus()
     page.keyboard.press("Enter")
+    page.wait_for_selector(".published strong:text-is('bold')")
+    page.locator("summary:text-is('As it was sent')").focus()
+    page.keyboard.press("Enter")
     page.wait_for_selector("pre:has-text('One **bold** word.')")
     page.locator("fieldset:has(legend:text-is('Decline')) textarea").focus()
     page.keyboard.type("It was said before.")
@@ -180,7 +189,7 @@ def test_a_reply_is_accepted_and_another_declined_by_keyboard(
     assert "2 received, 1 to decide on." in page.inner_text("#waiting")
     page.locator(f"[data-id='{second}']").focus()
     page.keyboard.press("Enter")
-    page.wait_for_selector("pre:has-text('Two.')")
+    page.wait_for_selector(".published:has-text('Two.')")
     page.get_by_label("As", exact=True).select_option("reply")
     page.locator("fieldset:has(legend:text-is('Accept')) button").focus()
     page.keyboard.press("Enter")
@@ -204,7 +213,39 @@ def test_nothing_of_the_corpus_runs_on_the_bench(chromium: Any, root: Path, addr
     for name in ids:
         seen.page.evaluate("id => document.querySelector(`[data-id='${id}']`).click()", name)
         seen.page.wait_for_function("id => document.querySelector('#one')?.textContent.includes(id)", arg=name)
+        assert seen.page.evaluate(COULD_RUN) == []
     assert dialogs == []
     assert seen.complaints == []
     assert seen.strangers == []
+    seen.context.close()
+
+
+def test_a_reply_is_shown_as_the_site_will_show_it(chromium: Any, root: Path, address: str) -> None:
+    """Markdown as on its page; where a link leads stands beside it, and one to an entry leaves the bench for nowhere."""
+    text = "## So\n\n[Here](https://\u0435xample.example/) and [there](evidence/ping), *not* [so](javascript:alert(1))."
+    (name,) = receive(root, about(1, text=text))
+    seen = Seen(chromium, f"{address}replies")
+    seen.page.click(f"[data-id='{name}']")
+    shown = seen.page.locator(".published")
+    assert shown.locator("h4").inner_text() == "So"
+    assert "(https://xn--xample-2of.example/)" in shown.inner_text()
+    assert "(evidence/ping on the site)" in shown.inner_text()
+    assert shown.locator("a[href]").count() == 1
+    assert shown.locator("a[href]").get_attribute("target") == "_blank"
+    assert seen.complaints == []
+    seen.context.close()
+
+
+def test_the_bench_s_policy_stands_behind_the_sanitiser(
+    chromium: Any, root: Path, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Were the text not made safe, the page's own policy would still keep it from running; and the search finds it."""
+    monkeypatch.setattr("ledger.bench.replying.render", lambda _known, body, _here: Body(Markup(body), ()))
+    (name,) = receive(root, about(1, text="<img src=x onerror=\"document.title = 'run'\">"))
+    seen = Seen(chromium, f"{address}replies")
+    seen.page.click(f"[data-id='{name}']")
+    seen.page.wait_for_selector(".published img", state="attached")
+    assert seen.page.evaluate(COULD_RUN) != []
+    assert any("Content Security Policy" in one for one in seen.complaints)
+    assert seen.page.title() == "Replies"
     seen.context.close()

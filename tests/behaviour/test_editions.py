@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import editions, pages
+from ledger.publishing import editions, pages, words
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests.casebooks import REGISTER
@@ -84,3 +85,70 @@ def test_the_same_record_gives_the_same_feed(casebook: Casebook) -> None:
     """No clock is in it."""
     site = "https://site.example/"
     assert editions.feed(casebook, site) == editions.feed(casebook, site)
+
+
+REPLY = """---
+kind: reply
+title: {title}
+about: {about}
+stance: new-evidence
+{name}date: 2031-07-02
+consent: {consent}
+---
+I have one on the bench.
+"""
+READER = """---
+kind: source
+title: Ada Lind, a reader
+medium: conversation
+author: Ada Lind
+date: 2031-07-02
+rights: the reader's own, sent in to be published
+publishable: true
+reliability: B
+locator: reply 00000000-0000-4000-8000-000000000001
+---
+"""
+
+
+def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
+    """Replies with credit as asked, entries that came of them under their later names, what moved; once, in its place."""
+    put(tmp_path / "entries", SMALL)
+    first = published(tmp_path, "2031-06-01T00:00:00Z")
+    question = first.of_kind("question")[0].ref
+    rivals = [item.name for item in first.rivals(question)]
+    bearing = "".join(f"  {name}: {0.95 if name == rivals[0] else 0.05}\n" for name in rivals)
+    note = f"---\nkind: evidence\ntitle: One on the bench\nsource: reader\ncredibility: 1\nbearing:\n{bearing}---\n"
+    put(
+        tmp_path / "entries",
+        {
+            "replies/on-the-bench": REPLY.format(title="Bench", about=question, name="name: Ada Lind\n", consent="true"),
+            "replies/held": REPLY.format(title="Held back", about=question, name="", consent="false"),
+            "sources/reader": READER,
+            "evidence/one-on-the-bench": f"{note}Ada writes in [a reply](replies/on-the-bench).\n",
+        },
+    )
+    published(tmp_path, "2031-07-01T00:00:00Z")
+    formerly = REPLY.replace("kind:", "formerly: on-the-bench\nkind:", 1)
+    (tmp_path / "entries" / "replies" / "on-the-bench.md").unlink()
+    named = formerly.format(title="Bench", about=question, name="name: Ada Lind\n", consent="true")
+    put(tmp_path / "entries", {"replies/renamed": named})
+    casebook = published(tmp_path, "2031-08-01T00:00:00Z")
+    told = [one.heard for one in casebook.editions()[1].changes if one.ref == "evidence/one-on-the-bench"]
+    assert told == [("replies/renamed",)]
+    page = pages.make(casebook, REGISTER)["editions.md"]
+    assert page.count("From readers: ") == 2
+    part = page.partition("## Edition 2")[2].partition("## Edition 1")[0]
+    assert "2 new replies, 2 entries that came of replies" in part
+    assert "<strong>Ada Lind</strong> brings new evidence on" in part
+    assert "replies/renamed.html" in part
+    assert "evidence/one-on-the-bench.html" in part
+    assert "sources/reader.html" in part
+    assert "A reply held without consent to publish it" in part
+    assert "Held back" not in part
+    rival = f"hypotheses/{rivals[0]}"
+    was, now = (casebook.editions()[place].confidences[question][rival] for place in (0, 1))
+    assert now - was > 0.01
+    moved = f"{casebook.entries[rival].title} {words.chance(was)} → {words.chance(now)}"
+    assert moved in html.unescape(part)
+    assert page == pages.make(casebook, REGISTER)["editions.md"]

@@ -1,4 +1,5 @@
-// Received replies: which there are, one of them whole, and what is decided on it. Whatever a reader wrote is only text.
+// Received replies: which there are, one of them whole, and what is decided on it. What a reader wrote is only text, but for
+// their words as the site will show them, which the site's own sanitiser has made.
 
 import { get, send } from "./asking.js";
 import { choice, element, field, input } from "./elements.js";
@@ -60,7 +61,29 @@ function whole(one, told) {
     ...one.entries.map(path => ["accepted as", path]), ["id", one.id],
   ];
   const forms = one.state === "accepted" ? [] : [element("div", { class: "deciding" }, accepting(one), deciding(one, "declined", "Decline", "Why"), ...(OPEN.includes(one.state) ? [deciding(one, "asked", "Ask back", "What you ask")] : []))];
-  return [element("h2", {}, "The reply"), status, element("pre", {}, said.text), facts(pairs), ...forms];
+  return [element("h2", {}, "The reply"), status, asPublished(one.html), asSent(said.text), facts(pairs), ...forms];
+}
+
+// Where a link leads stands beside its words: a name that looks like another is seen through there.
+function asPublished(html) {
+  const shown = element("div", { class: "published", "aria-label": "As the site will show it", role: "group" });
+  shown.innerHTML = html;
+  for (const link of shown.querySelectorAll("a[href]")) {
+    const to = link.getAttribute("href");
+    if (/^(https?|mailto):/i.test(to)) {
+      link.target = "_blank";
+      link.rel = "noopener noreferrer";
+      link.after(element("span", { class: "leads" }, ` (${link.href})`));
+    } else {
+      link.removeAttribute("href");
+      link.after(element("span", { class: "leads" }, ` (${to.replace(/\.html$/, "")} on the site)`));
+    }
+  }
+  return shown;
+}
+
+function asSent(text) {
+  return element("details", {}, element("summary", {}, "As it was sent"), element("pre", {}, text));
 }
 
 function facts(pairs) {

@@ -130,7 +130,7 @@ def _question_of(casebook: Casebook, item: Item, ways: Ways) -> str | None:
 
 
 def _asked(casebook: Casebook, item: Item) -> str | None:
-    questions = _questions(casebook, item)
+    questions = questions_of(casebook, item)
     if len(questions) != 1:
         return None
     (question,) = questions
@@ -140,7 +140,8 @@ def _asked(casebook: Casebook, item: Item) -> str | None:
     return question
 
 
-def _questions(casebook: Casebook, item: Item) -> set[str]:
+def questions_of(casebook: Casebook, item: Item) -> set[str]:
+    """Return the questions that an entry is, answers, tests an answer of, or bears on."""
     entry = item.entry
     if isinstance(entry, Question):
         return {item.ref}
