@@ -187,6 +187,22 @@ def test_an_error_inside_a_transaction_undoes_it(path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def test_a_full_disc_inside_a_transaction_undoes_it(path: Path) -> None:
+    """SQLite ends the transaction by itself then; the refusal names the free space, and nothing is kept."""
+    store = open_store(path)
+    before = path.read_bytes()
+
+    def write() -> None:
+        with store.writing() as connection:
+            connection.exec_driver_sql("INSERT INTO confidence VALUES ('q', 'r', 0.1, 0.1, 0.1, 0.1, 1)")
+            connection.exec_driver_sql("PRAGMA max_page_count = 1")
+            connection.exec_driver_sql("INSERT INTO result VALUES ('c', 'k', '{}', randomblob(1000000))")
+
+    with pytest.raises(StoreRefused, match=r"full.*free space"):
+        write()
+    assert path.read_bytes() == before
+
+
 def test_statements_are_split_as_sqlite_ends_them() -> None:
     """Semicolons in triggers, texts and comments end nothing; an unfinished statement is refused."""
     sql = """
