@@ -92,7 +92,9 @@ def shown(root: Path, reply: str) -> dict[str, Any]:
 
 
 def _files(around: Surroundings) -> _Files:
-    return _Files({one.ref: Item(one.ref, one.kind, one.name, one.entry, one.body, 1) for one in around.documents.values()})
+    return _Files(
+        {one.ref: Item(one.ref, one.kind, one.name, one.entry, one.body, 1) for one in around.documents.values()}
+    )
 
 
 def decided(root: Path, given: Decision) -> dict[str, Any]:

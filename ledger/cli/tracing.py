@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from rich.console import Console
 from rich.markup import escape
-from rich.table import Table
+from rich.table import Column, Table
 from rich.tree import Tree
 
 from ledger.casebook.opening import open_casebook
@@ -157,7 +157,8 @@ def _print_sweep(sweep: Iterable[Withdrawal], people: Iterable[Withdrawal], ways
         rows = list(some)
         if not rows:
             continue
-        table = Table(head, "farthest move", "leaders that change", "decisions that lose ground")
+        counted = Column("decisions that lose ground", justify="right")
+        table = Table(head, "farthest move", "leaders that change", counted)
         for one in rows[:SHOWN]:
             said = lost(one, ways)
             name = f"{said.person}, {words.count(len(one.refs), 'source')}" if said.person else said.what[0].words
@@ -166,11 +167,12 @@ def _print_sweep(sweep: Iterable[Withdrawal], people: Iterable[Withdrawal], ways
                 escape(name),
                 escape(f"{move.rival.words}: {move.before} → {move.after}") if move else "–",
                 escape("; ".join(question.words for question, _, _ in said.leaders)) or "–",
-                escape("; ".join(decision.link.words for decision in said.decisions)) or "–",
+                str(len(said.decisions) or "–"),
             )
         _roomy().print(table)
         if len(rows) > SHOWN:
             console.print(f"and {len(rows) - SHOWN} more; --json has all of them", markup=False)
+    console.print("`witness impact REF` names what one of them carries, and the decisions.", markup=False)
 
 
 def _roomy() -> Console:

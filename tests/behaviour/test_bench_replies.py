@@ -7,11 +7,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from markupsafe import Markup
 from starlette.testclient import TestClient
 
 from ledger.bench.serving import bench
-from ledger.publishing.bodies import Body
 from ledger.replies.received import Incoming, received
 from ledger.replies.taking import checked
 from tests import replying
@@ -236,13 +234,16 @@ def test_a_reply_is_shown_as_the_site_will_show_it(chromium: Any, root: Path, ad
     seen.context.close()
 
 
-def test_the_bench_s_policy_stands_behind_the_sanitiser(
-    chromium: Any, root: Path, address: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_bench_s_policy_stands_behind_the_sanitiser(chromium: Any, root: Path, address: str) -> None:
     """Were the text not made safe, the page's own policy would still keep it from running; and the search finds it."""
-    monkeypatch.setattr("ledger.bench.replying.render", lambda _known, body, _here: Body(Markup(body), ()))
-    (name,) = receive(root, about(1, text="<img src=x onerror=\"document.title = 'run'\">"))
+    (name,) = receive(root, about(1))
     seen = Seen(chromium, f"{address}replies")
+
+    def unsafe(route: Any) -> None:
+        said = route.fetch().json()
+        route.fulfill(json={**said, "html": "<img src=x onerror=\"document.title = 'run'\">"}, headers={})
+
+    seen.page.route("**/reply?id=*", unsafe)
     seen.page.click(f"[data-id='{name}']")
     seen.page.wait_for_selector(".published img", state="attached")
     assert seen.page.evaluate(COULD_RUN) != []

@@ -122,7 +122,9 @@ def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
     put(
         tmp_path / "entries",
         {
-            "replies/on-the-bench": REPLY.format(title="Bench", about=question, name="name: Ada Lind\n", consent="true"),
+            "replies/on-the-bench": REPLY.format(
+                title="Bench", about=question, name="name: Ada Lind\n", consent="true"
+            ),
             "replies/held": REPLY.format(title="Held back", about=question, name="", consent="false"),
             "sources/reader": READER,
             "evidence/one-on-the-bench": f"{note}Ada writes in [a reply](replies/on-the-bench).\n",
