@@ -28,6 +28,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("target", choices=sorted(TARGETS))
     parser.add_argument("--seconds", type=int, default=60)
+    parser.add_argument("--runs", type=int, default=-1, help="inputs to try at most; with a seed, the same each time")
     parser.add_argument("--seed", type=int, default=0, help="0: a new one each time")
     parser.add_argument("--keep", type=Path, default=None)
     asked = parser.parse_args()
@@ -36,6 +37,7 @@ def main() -> None:
         found.mkdir(parents=True, exist_ok=True)
         options = [
             f"-max_total_time={asked.seconds}",
+            f"-runs={asked.runs}",
             f"-seed={asked.seed}",
             "-timeout=20",
             "-rss_limit_mb=3000",
