@@ -17,7 +17,6 @@ from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.errors import Fault, FaultsFound
 
 console = Console(highlight=False)
-LONGEST_TABLE = 10
 
 
 def calculators(
@@ -74,7 +73,7 @@ def calculate(
 ) -> None:
     """Run a calculator with inputs given here, for instance `torque='500 ± 20 N·m'`."""
     from ledger.calculators.adhoc import front_of, run_adhoc
-    from ledger.quantities.summary import show
+    from ledger.cli.results import print_result
 
     declared, given, result = run_adhoc(calculator, inputs or [], Path.cwd(), draws)
     if entry is not None:
@@ -83,37 +82,7 @@ def calculate(
         print(json.dumps(asdict(result), ensure_ascii=False, indent=2))
         return
     console.print(f"[bold]{escape(declared.title)}[/]\n{escape(declared.purpose)}\n")
-    table = Table("input", "value", "from")
-    for bound in result.inputs:
-        value = show(bound.summary, bound.unit) if bound.summary else bound.stated or f"{len(bound.rows)} rows"
-        table.add_row(escape(bound.label), escape({"True": "yes", "False": "no"}.get(value, value)), bound.ground)
-    console.print(table)
-    table = Table("result", "value", "95 % interval")
-    for outcome in result.outcomes:
-        if outcome.summary is not None:
-            low, high = outcome.summary.low, outcome.summary.high
-            interval = f"{low:.4g} … {high:.4g} {outcome.unit}".rstrip() if high > low else "exact"
-            value = show(outcome.summary, outcome.unit)
-            if outcome.share is not None:
-                value += f", in {outcome.share:.0%} of draws"
-            table.add_row(escape(outcome.label), escape(value), interval)
-        elif outcome.chance is not None:
-            table.add_row(escape(outcome.label), _chance(outcome.chance), "")
-        elif outcome.form == "text":
-            table.add_row(escape(outcome.label), escape(str(outcome.value)), "")
-    console.print(table)
-    for outcome in result.outcomes:
-        if outcome.form == "rows" and isinstance(outcome.value, tuple) and outcome.value:
-            if len(outcome.value) <= LONGEST_TABLE:
-                console.print(_rows(outcome.label, outcome.value))
-            else:
-                console.print(f"{outcome.label}: {len(outcome.value)} rows; `--json` prints them.", markup=False)
-    for share in result.shares:
-        what = share.root.removeprefix(f"{result.ref}, ")
-        left = (
-            "" if share.uncertainty is None else f"; with half its doubt ±{1.96 * share.uncertainty:.2g} would be left"
-        )
-        console.print(f"{what} makes {share.share:.0%} of the variance of {share.output}{left}", markup=False)
+    print_result(result)
     _words(declared)
 
 
@@ -145,19 +114,6 @@ def _permitted(part: Any) -> str:
     if getattr(part, "optional", False):
         words.append("optional")
     return "; ".join(words)
-
-
-def _rows(label: str, rows: tuple[Any, ...]) -> Table:
-    from ledger.quantities.summary import Summary, show
-
-    table = Table(*rows[0], title=escape(label), title_justify="left")
-    for row in rows:
-        table.add_row(*(escape(show(cell, "") if isinstance(cell, Summary) else str(cell)) for cell in row.values()))
-    return table
-
-
-def _chance(chance: float) -> str:
-    return {0.0: "no", 1.0: "yes"}.get(chance, f"in {chance:.0%} of draws")
 
 
 def _words(declared: Any) -> None:

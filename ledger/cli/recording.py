@@ -99,6 +99,14 @@ def show(
         said = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
         console.print(f"  {key:<14} {said}", markup=False)
     console.print(f"\n{item.body.strip()}\n", markup=False)
+    if result := casebook.results.get(ref):
+        from ledger.cli.results import print_result
+        from ledger.publishing.keeping import limit
+
+        print_result(result)
+        for criterion in result.kept:
+            held = limit(casebook, result, criterion)
+            console.print(f"{held.label}, {held.limit}: {held.kept}", markup=False)
     for question, weighing in casebook.weighings.items():
         if ref in weighing.weights:
             parts = ", ".join(

@@ -74,6 +74,9 @@ def fetch(
     token_file: Annotated[
         Path | None, typer.Option(help="A file with the intake's token; or set WITNESS_INTAKE_TOKEN.")
     ] = None,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="From the first that it still has, as after its store was restored.")
+    ] = False,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
@@ -87,8 +90,8 @@ def fetch(
         if where is None:
             raise FaultsFound([_option("FROM", "nothing", "an intake's address, or the path of its store")])
         where = where if "://" in where else str(Path(where).absolute())
-        for page in fetched(where, token_of(token_file), store):
-            taken.append(store.take(page.replies, (page.store, page.last)))
+        for page in fetched(where, token_of(token_file), store, anew=anew):
+            taken.append(store.take(page.replies, (page.store, page.sound)))
             faults += page.faults
         store.remember(FROM, where)
     _report(taken, faults, as_json)
@@ -138,7 +141,7 @@ def _columns(
 
 
 def _report(taken: list[Taken], faults: list[Fault], as_json: bool) -> None:
-    """Say what became of replies that came in; with faults among them, stop with 1 after the good ones were taken."""
+    """Say what became of replies that came in; with some not taken, stop with 1 after the good ones were."""
     together: dict[str, list[str]] = {name: [] for name in asdict(Taken())}
     for one in taken:
         for name, ids in asdict(one).items():
@@ -149,15 +152,17 @@ def _report(taken: list[Taken], faults: list[Fault], as_json: bool) -> None:
     else:
         for name, words in (
             ("repeats", "says the same as an earlier one"),
-            ("other", "there already with other words, which stay"),
             ("gone", "forgotten on request, and not taken again"),
         ):
             for reply in together[name]:
                 console.print(f"{reply[:SHORT]}  {words}", markup=False)
+        for reply, place in zip(together["other"], together["aside"], strict=True):
+            words = "there already with other words, which stay; these were not taken:"
+            console.print(f"{reply[:SHORT]}  {words} {visible(place)}", markup=False)
         console.print(f"{len(together['new'])} taken, {len(together['again'])} there already.", markup=False)
         if faults:
             tell(FaultsFound(faults), "the other replies were taken")
-    if faults:
+    if faults or together["other"]:
         raise typer.Exit(1)
 
 

@@ -30,7 +30,10 @@ def intake(
     bits: Annotated[int, typer.Option(help="Work asked of a reader's browser, in leading zero bits.")] = 16,
     burst: Annotated[int, typer.Option(help="Replies that one address may send at once.")] = 8,
     hourly: Annotated[float, typer.Option(help="Replies that one address may send an hour after that.")] = 30.0,
-    most: Annotated[int, typer.Option(help="Replies that the store takes in all.")] = 100_000,
+    most: Annotated[int, typer.Option(help="Replies that the store holds at most.")] = 100_000,
+    days: Annotated[
+        int | None, typer.Option(help="Delete fetched replies so many days after they came; without it, never.")
+    ] = None,
     logged: Annotated[bool, typer.Option("--log/--no-log", help="Log each call, without address and words.")] = True,
 ) -> None:
     """Take readers' replies in, and nothing else: it neither reads nor changes a ledger.
@@ -49,6 +52,7 @@ def intake(
         burst=burst,
         hourly=hourly,
         most=most,
+        days=days,
     )
     taken = listening(host, port)
     shown, number = taken.getsockname()[:2]

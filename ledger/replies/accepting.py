@@ -53,6 +53,8 @@ def accept(root: Path, store: Received, start: str, wanted: Wanted, at: str) -> 
         undo.callback(_take_back, store, reply.id)
         write_new(root, left)
         undo.pop_all()
+    if reply.day > at[:10]:
+        notes = (*notes, f"Its day, {reply.day}, is still to come: mend `date`.")
     return Accepted(reply.id, tuple(sorted(left)), (*notes, *composed.notes))
 
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 from math import fsum
 from typing import Any, Literal
 
+from ledger.calculators.register import REGISTER
 from ledger.entries.fields import NONE_OF_THESE
-from ledger.entries.models import Hypothesis, Source
+from ledger.entries.models import Calculation, Hypothesis, Source
 from ledger.entries.writing import write
 from ledger.errors import Fault, FaultsFound
 from ledger.replies.document import ReplyDocument
@@ -152,9 +153,21 @@ def _reply(document: ReplyDocument, day: str, about: str, title: str, around: Su
             notes.append(f"Its inputs for {calculation} are left out: that does not stand any more.")
         elif changed:
             inputs[present] = dict(sorted(changed.items()))
+            known = _known_inputs(around, present)
+            strange = sorted(name for name in changed if name.replace("-", "_") not in known)
+            if strange:
+                notes.append(f"{present} has no input {', '.join(strange)}: the reader's stays as it is.")
     if inputs:
         front["inputs"] = inputs
     return write(front, document.text)
+
+
+def _known_inputs(around: Surroundings, calculation: str) -> set[str]:
+    """Return the names of what the calculator of a calculation takes."""
+    entry = around.entry(calculation)
+    assert isinstance(entry, Calculation)
+    found = REGISTER.get(entry.calculator)
+    return set() if found is None else {one.name for one in found.inputs}
 
 
 def _confidences(document: ReplyDocument, around: Surroundings, notes: list[str]) -> dict[str, float]:

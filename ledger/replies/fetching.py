@@ -7,14 +7,15 @@ import json
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 from urllib.parse import urlsplit
 
-from ledger.errors import Fault, WitnessError
+from ledger.errors import Fault, StoreRefused, WitnessError
 from ledger.replies.document import is_day
-from ledger.replies.intake.keeping import exported
+from ledger.replies.intake.keeping import exported, fetched_until
 from ledger.replies.received import Incoming, Received
 from ledger.replies.strictly import loads
 from ledger.replies.taking import checked
@@ -28,68 +29,80 @@ HERE = ("127.0.0.1", "::1", "localhost")
 
 @dataclass(frozen=True)
 class Page:
-    """Some replies of an intake, in order: the mark of its store, the number of the last, and what is wrong."""
+    """Some replies of an intake, in order: the mark of its store, the number of the last, and what is wrong.
+
+    sound  up to which number all could be read: what could not is asked for again the next time
+    """
 
     store: str
     last: int
+    sound: int
     replies: tuple[Incoming, ...]
     faults: tuple[Fault, ...]
 
 
-def fetched(place: str, token: str | None, received: Received) -> Iterator[Page]:
+def fetched(place: str, token: str | None, received: Received, *, anew: bool = False) -> Iterator[Page]:
     """Yield pages of the replies that were not fetched yet; a page without replies and faults is the last.
 
+    Whoever asks for the next page has kept this one: the intake is told, and may delete it in time.
+
     place  the path of an intake's store, or the address of an intake, which takes the token
+    anew   from the first that it still has, as after a store was put back from a backup
 
     Raises WitnessError where it cannot be reached or does not answer as an intake does.
     """
     if "://" in place:
-        yield from _from_export(_checked(place), token, received)
+        yield from _from_export(_checked(place), token, received, anew)
     else:
-        yield from _from_store(Path(place), received)
+        yield from _from_store(Path(place), received, anew)
 
 
-def _from_store(path: Path, received: Received) -> Iterator[Page]:
+def _from_store(path: Path, received: Received, anew: bool) -> Iterator[Page]:
     mark, _ = exported(path, 0, 1)
-    after = received.after(mark)
+    after = sound = 0 if anew else received.after(mark)
     while True:
         _, lines = exported(path, after, LINES)
-        page = _page(mark, after, str(path), ((one.seq, one.received, json.loads(one.document)) for one in lines))
+        read = ((one.seq, one.received, json.loads(one.document)) for one in lines)
+        page = _page(mark, after, sound, str(path), read)
         yield page
         if not lines:
-            return
-        after = page.last
+            break
+        after, sound = page.last, page.sound
+    # A copy, or a store that may only be read, is not told: then nothing is deleted there.
+    with suppress(StoreRefused):
+        fetched_until(path, received.after(mark))
 
 
-def _from_export(address: str, token: str | None, received: Received) -> Iterator[Page]:
+def _from_export(address: str, token: str | None, received: Received, anew: bool) -> Iterator[Page]:
     if not token:
         raise WitnessError("The export takes the intake's token: give `--token-file` or set WITNESS_INTAKE_TOKEN.")
     mark, _ = _asked(address, token, 0, 1)
-    after = received.after(mark)
+    after = sound = 0 if anew else received.after(mark)
     while True:
-        again, content = _asked(address, token, after, LINES)
+        again, content = _asked(address, token, after, LINES, received.after(mark))
         if again != mark:
             raise WitnessError(f"{address} changed its store meanwhile. Fetch again.")
         lines = list(_lines(address, content))
-        page = _page(mark, after, address, lines)
+        page = _page(mark, after, sound, address, lines)
         yield page
         if not lines:
             return
         if page.last <= after:
             _odd(address, "numbers that do not grow")
-        after = page.last
+        after, sound = page.last, page.sound
 
 
-def _page(mark: str, after: int, place: str, lines: Any) -> Page:
-    replies, faults, last = [], [], after
+def _page(mark: str, after: int, sound: int, place: str, lines: Any) -> Page:
+    replies, faults, last, all_sound = [], [], after, sound == after
     for seq, day, data in lines:
         document, wrong = checked(data)
         shown = f"{place}, reply {seq}"
         faults += faults_of(wrong, shown)
         if document is not None:
             replies.append(Incoming(document, day, shown))
-        last = seq
-    return Page(mark, last, tuple(replies), tuple(faults))
+        last, all_sound = seq, all_sound and document is not None
+        sound = last if all_sound else sound
+    return Page(mark, last, sound, tuple(replies), tuple(faults))
 
 
 def _lines(address: str, content: bytes) -> Iterator[tuple[int, str, Any]]:
@@ -117,11 +130,10 @@ def _opener(address: str) -> urllib.request.OpenerDirector:
     return urllib.request.build_opener(_NoRedirect, *direct)
 
 
-def _asked(address: str, token: str, after: int, limit: int) -> tuple[str, bytes]:
-    """Return the mark of the store and a page of the export."""
-    call = urllib.request.Request(
-        f"{address}/export?after={after}&limit={limit}", headers={"Authorization": f"Bearer {token}"}
-    )
+def _asked(address: str, token: str, after: int, limit: int, kept: int = 0) -> tuple[str, bytes]:
+    """Return the mark of the store and a page of the export, and say up to which number all is kept here."""
+    question = f"after={after}&limit={limit}" + (f"&kept={kept}" if kept else "")
+    call = urllib.request.Request(f"{address}/export?{question}", headers={"Authorization": f"Bearer {token}"})
     try:
         with _opener(address).open(call, timeout=SECONDS) as answer:
             content = answer.read(MOST_BYTES + 1)

@@ -82,7 +82,7 @@ class Taken:
     new      taken
     repeats  of these, those that say the same words as an earlier one under another id
     again    there already, word by word
-    other    there already under this id with other words: the first ones stay
+    other    there already under this id with other words: the first ones stay; `aside` says where each was found
     gone     forgotten on request before
     """
 
@@ -90,6 +90,7 @@ class Taken:
     repeats: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
     other: tuple[str, ...] = ()
+    aside: tuple[str, ...] = ()
     gone: tuple[str, ...] = ()
 
 
@@ -139,11 +140,12 @@ class Received:
 
         fetched  the mark of an intake's store and the number up to which it was read, to be remembered with them
         """
-        found: dict[str, list[str]] = {name: [] for name in ("new", "repeats", "again", "other", "gone")}
+        found: dict[str, list[str]] = {name: [] for name in ("new", "repeats", "again", "other", "aside", "gone")}
         with self.writing():
             for one in incoming:
                 for outcome in self._take(one):
                     found[outcome].append(one.document.id)
+                    found["aside"] += [one.place] * (outcome == "other")
             if fetched is not None:
                 self._connection.execute(
                     "INSERT INTO fetched VALUES (?, ?) ON CONFLICT DO UPDATE SET after = max(after, excluded.after)",

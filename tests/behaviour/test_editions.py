@@ -112,7 +112,7 @@ locator: reply 00000000-0000-4000-8000-000000000001
 
 
 def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
-    """Replies with credit as asked, entries that came of them under their later names, what moved; once, in its place."""
+    """Replies with credit as asked, entries that came of them under their later names, and what moved."""
     put(tmp_path / "entries", SMALL)
     first = published(tmp_path, "2031-06-01T00:00:00Z")
     question = first.of_kind("question")[0].ref

@@ -8,6 +8,7 @@ import logging
 import sqlite3
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -18,7 +19,7 @@ from starlette.testclient import TestClient
 
 from ledger.replies.document import LONGEST
 from ledger.replies.intake import keeping, reading, serving
-from ledger.replies.intake.keeping import Keeper, NotKept, Sent
+from ledger.replies.intake.keeping import Keeper, NotKept, Sent, purge
 from ledger.replies.intake.serving import intake
 from tests.hostile import NAMES, TEXTS
 from tests.intakes import BEARER, ORIGIN, chosen, envelope, reply
@@ -420,7 +421,38 @@ def test_counts_say_what_came_and_nothing_of_whom(client: TestClient) -> None:
     said = client.get("/counts", headers=BEARER).json()
     assert said["replies"] == sum(said["days"].values()) == 1
     assert said["outcomes"] == {"refused with 422": 1, "sent again": 1, "taken": 1}
-    assert set(said) == {"replies", "days", "since", "outcomes"}
+    assert set(said) == {"replies", "waiting", "days", "since", "outcomes"}
+
+
+def test_only_what_is_kept_elsewhere_is_deleted_in_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Of old replies those that were fetched go, words and all; what nobody has yet stays, and so does what is new."""
+    old = "2001-05-17T00:00:00Z"
+    with monkeypatch.context() as earlier, TestClient(intake(chosen(tmp_path, most=4))) as client:
+        earlier.setattr(serving, "_now", lambda: old)
+        for number in (1, 2, 3):
+            client.post("/replies", json=envelope(client, reply(number, text=f"A word to go {number}.")))
+        asked = {"headers": BEARER, "params": {"after": 2, "kept": 2}}
+        assert [json.loads(line)["seq"] for line in client.get("/export", **asked).text.splitlines()] == [3]
+        # A number that no reply ever had is nobody's word that anything is kept.
+        client.get("/export", headers=BEARER, params={"kept": 10**17})
+        assert client.get("/counts", headers=BEARER).json()["waiting"] == 1
+    with TestClient(intake(chosen(tmp_path, most=4))):
+        assert len(stored(tmp_path)) == 3
+    caplog.set_level("INFO", "ledger.replies.intake")
+    with TestClient(intake(chosen(tmp_path, most=4, days=30))) as client:
+        until = time.monotonic() + 30
+        while len(stored(tmp_path)) > 1 and time.monotonic() < until:
+            time.sleep(0.02)
+        statuses = [client.post("/replies", json=envelope(client, reply(n))).status_code for n in (4, 5, 6, 7)]
+        said = client.get("/counts", headers=BEARER).json()
+    assert statuses == [200, 200, 200, 503]
+    assert (said["replies"], said["waiting"], said["days"]["2001-05-17"]) == (4, 4, 1)
+    held = b"".join(file.read_bytes() for file in tmp_path.glob("intake.sqlite*"))
+    assert (b"A word to go 1." in held, b"A word to go 2." in held, b"A word to go 3." in held) == (False, False, True)
+    assert "deleted 2 fetched replies" in caplog.text
+    assert purge(tmp_path / "intake.sqlite", "2999-01-01") == 0
 
 
 def test_a_full_store_says_so(tmp_path: Path) -> None:

@@ -218,6 +218,32 @@ def test_confidences_that_cannot_be_carried_whole_are_told(case: Path) -> None:
         assert any("left out" in note for note in done.notes)
     done = accepted(case, about(6, text="Six.", confidences={}, inputs={"calculations/gone": {"a": "1"}}))
     assert any("calculations/gone" in note for note in done.notes)
+    strange = {"calculations/coil-fits": {"wire-colour": "5 mm"}}
+    done = accepted(case, about(7, text="Seven.", confidences={}, inputs=strange))
+    assert any("no input wire-colour" in note for note in done.notes)
+
+
+def test_a_reader_s_clock_may_be_wrong(case: Path) -> None:
+    """A day still to come is kept and told of, as it stands in the reply's file; a day long gone is taken."""
+    late, early = (checked(about(number, text=f"On {number}."))[0] for number in (1, 2))
+    assert late is not None
+    assert early is not None
+    with received(case) as store:
+        store.take([Incoming(late, "9999-12-31", "a test"), Incoming(early, "0001-01-01", "a test")])
+        told = accept(case, store, late.id, Wanted(), AT).notes
+        assert any("9999-12-31, is still to come" in note for note in told)
+        assert not any("to come" in note for note in accept(case, store, early.id, Wanted(), AT).notes)
+
+
+def test_what_was_erased_is_told_and_another_subject_is_taken(case: Path, run: Run) -> None:
+    """A reply about an entry whose words are gone waits until a person says what it is about now."""
+    assert run("withdraw", "evidence/ping", "--reason", "x", "--in", case)[0] == 0
+    assert run("erase", "evidence/ping", "--reason", "asked", "--yes", "--in", case)[0] == 0
+    with pytest.raises(FaultsFound, match=r"--about"):
+        accepted(case, about(1))
+    with received(case) as store:
+        done = accept(case, store, about(1)["id"], Wanted(about="questions/return"), AT)
+    assert front(case, done.written[0])["about"] == "questions/return"
 
 
 def test_an_entry_that_was_renamed_is_found_by_its_old_name(case: Path, run: Run) -> None:

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from ledger.replies.intake.keeping import exported, purge
 from ledger.replies.intake.serving import intake
 from tests.hostile import TERMINALS, TEXTS
 from tests.intakes import TOKEN, Intake, chosen, envelope, free_port, reply
@@ -65,7 +66,8 @@ def test_replies_are_read_listed_and_known_again(run: Run, case: Path, tmp_path:
     code, out, _ = run("replies", "read", second, "--in", case)
     assert "1 taken, 1 there already." in out
     assert f"{short(3)[:8]}  says the same as an earlier one" in out
-    assert f"{short(2)[:8]}  there already with other words, which stay" in out
+    assert f"{short(2)[:8]}  there already with other words, which stay; these were not taken: " in out
+    assert (code, f"{second}, reply 3" in out) == (1, True)
     code, out, _ = run("replies", "--in", case)
     assert out.count("new       ") == 3
     assert "doubt on questions/return, no name: It *is* a leaf. Surely." in out
@@ -230,13 +232,16 @@ def taken(tmp_path: Path) -> Iterator[Path]:
 
 
 def test_replies_are_fetched_from_the_intake_s_store(run: Run, case: Path, taken: Path) -> None:
-    """Each once, however often it is fetched; only what is new is read; where from is remembered; the store stays."""
-    before = taken.read_bytes()
+    """Each once, however often it is fetched; only what is new is read; where from is remembered; all stays there."""
     code, out, _ = run("replies", "fetch", taken, "--in", case)
     assert (code, "5 taken, 0 there already." in out) == (0, True)
     code, out, _ = run("replies", "fetch", "--in", case)
     assert "0 taken, 0 there already." in out
-    assert taken.read_bytes() == before
+    assert len(exported(taken, 0, 10)[1]) == 5
+    code, out, _ = run("replies", "fetch", "--anew", "--in", case)
+    assert (code, "0 taken, 5 there already." in out) == (0, True)
+    # They are kept here by now, so that the intake may delete them.
+    assert purge(taken, "2999-01-01") == 5
     days = {one["day"] for one in json.loads(run("replies", "--in", case, "--json")[1])}
     assert days != {"2031-05-17"}
 
@@ -326,6 +331,13 @@ def test_an_intake_that_answers_oddly_is_told(run: Run, case: Path, monkeypatch:
     monkeypatch.setattr(fetching, "_asked", lambda *_: next(pages))
     code, out, err = run("replies", "fetch", "https://site.example", "--in", case)
     assert (code, "1 taken" in out, "reply 1" in err) == (1, True, True)
+    # What could not be read is asked for again, and never said to be kept.
+    asked: list[tuple[int, ...]] = []
+    pages = iter([("b" * 32, b""), ("b" * 32, faulty), ("b" * 32, b"")])
+    monkeypatch.setattr(fetching, "_asked", lambda *said: (asked.append(said[2:]), next(pages))[1])
+    code, out, err = run("replies", "fetch", "https://site.example", "--in", case)
+    assert (code, "0 taken, 1 there already" in out, "reply 1" in err) == (1, True, True)
+    assert asked == [(0, 1), (0, 500, 0), (2, 500, 0)]
 
 
 def test_a_received_store_of_another_kind_is_left_alone(run: Run, case: Path) -> None:

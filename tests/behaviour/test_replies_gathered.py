@@ -96,6 +96,30 @@ def mail(attached: list[bytes] = [], text: str = "", html: str = "", name: str =
     return made
 
 
+@pytest.mark.parametrize(
+    ("content", "field", "given"),
+    [
+        (json.dumps(reply(1, text="x" * 10_000_000)), "text", "xxx"),
+        ("[" * 1_000_000 + "]" * 1_000_000, "", "nested too deep"),
+        ('{"a":' * 100_000 + "1" + "}" * 100_000, "", "nested too deep"),
+        (json.dumps(reply(1)).replace("0.6", "NaN"), "", "NaN is no number"),
+        (json.dumps(reply(1)).replace("0.6", "-Infinity"), "", "-Infinity is no number"),
+        (json.dumps(reply(1)).replace("0.6", "1e999"), "confidences.hypotheses/drum", "inf"),
+        (json.dumps(reply(1)).replace('"version": 1', f'"version": {"1" * 5000}'), "", "5000 digits"),
+        (json.dumps(reply(1)).replace('"stance"', '"text": "b", "stance"'), "", "`text` stands twice"),
+        (json.dumps(reply(1)).encode("utf-16"), "", "neither JSON nor a mail"),
+        (b"\0" * 5000, "", "neither JSON nor a mail"),
+    ],
+    ids=["ten megabytes", "lists in lists", "objects in objects", "NaN", "Infinity", "beyond floats", "digits", "twice",
+         "UTF-16", "zeros"],
+)  # fmt: skip
+def test_json_that_is_no_reply_s_is_told(tmp_path: Path, content: bytes | str, field: str, given: str) -> None:
+    """Ten megabytes, depth without end, numbers that are none, names twice, other encodings: one fault, in words."""
+    fault = only(gathered([put(tmp_path, "a.json", content)]))
+    assert (fault.field, given in fault.given) == (field, True)
+    assert len(fault.given) < 300
+
+
 def test_a_mail_carries_replies_as_files(tmp_path: Path) -> None:
     """Attached under a name in .json, or as JSON by its type, in whatever encoding the mail program chose."""
     sent = [reply(1, text="Zwei – 🧭"), reply(2)]
@@ -255,12 +279,14 @@ def test_each_row_s_faults_are_told_with_its_line_and_the_others_taken(tmp_path:
         ["1", "G", "2031-05-17", "others", ""],
         ["8", "H\x07", "2031-05-17", "words", "30%"],
         ["9", "I", "2031-05-17", "last", "30%"],
+        ["10", "J", "2031-05-17", "it", "", "", "goes on behind a sign that parts cells"],
     ]
     meaning = Columns({**COLUMNS.of, "hypotheses/drum": "Drum"}, COLUMNS.same)
     found = gathered([table(tmp_path / "a.csv", rows)], meaning)
     assert [one.document.text for one in found.replies] == ["one\ntwo\nthree", "last"]
     assert [(fault.line, fault.field) for fault in found.faults] == [
         (5, "sent"), (6, "sent"), (7, "text"), (8, "hypotheses/drum"), (9, "hypotheses/drum"), (10, "id"), (11, "name"),
+        (13, "columns"),
     ]  # fmt: skip
     assert "which line 2 has too" in found.faults[5].given
     assert "\x07" not in str(found.faults)
@@ -274,6 +300,7 @@ def test_each_row_s_faults_are_told_with_its_line_and_the_others_taken(tmp_path:
         (b"Post,User,Posted,Answer,Answer\n1,A,2031-05-17,x,y\n", "columns", "2 columns `Answer`"),
         (b"Post,User,Posted,Answer\n1,A,2031-05-17,\xe4\n", "file", "the byte 0xe4"),
         (b"Post,User,Posted,Answer\n1,A,2031-05-17," + b"x" * 1_000_001, "file", "field larger"),
+        (b"\n,,,\nPost,User,Posted\n1,A,2031-05-17\n", "columns", "no column `Answer`"),
     ],
 )
 def test_a_table_that_cannot_be_read_is_told(tmp_path: Path, content: bytes, field: str, given: str) -> None:

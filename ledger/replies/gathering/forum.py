@@ -85,16 +85,19 @@ def table(path: Path, shown: str, columns: Columns | None) -> Gathered:
         with path.open(encoding="utf-8-sig", newline="") as file:
             start = file.read(65_536)
             file.seek(0)
-            return _rows(csv.reader(file, delimiter=columns.delimiter or _delimiter(start, path)), shown, columns)
+            reader = csv.reader(file, delimiter=columns.delimiter or _delimiter(start, path))
+            try:
+                return _rows(reader, shown, columns)
+            except csv.Error as error:
+                given = f"no table to read ({error})"
+                return nothing(shown, "file", given, "a table of cells", "Mend the cell there.", reader.line_num)
     except UnicodeDecodeError as error:
         given = f"the byte {error.object[error.start]:#04x}"
         return nothing(shown, "file", given, "text in UTF-8", "Save the table as CSV in UTF-8.")
-    except csv.Error as error:
-        return nothing(shown, "file", f"no table to read ({error})", "a table of cells", "Save it as CSV anew.")
 
 
 def _rows(reader: Any, shown: str, columns: Columns) -> Gathered:
-    headings = next(reader, None)
+    headings = next((row for row in reader if any(cell.strip() for cell in row)), None)
     if headings is None:
         return nothing(shown, "file", "nothing", "a line of headings, and answers below", "Choose the right file.")
     headings = [one.strip() for one in headings]
@@ -104,7 +107,7 @@ def _rows(reader: Any, shown: str, columns: Columns) -> Gathered:
             faults=tuple(
                 Fault(
                     shown,
-                    1,
+                    reader.line_num,
                     "columns",
                     f"{headings.count(one) or 'no'} column{'s' * (headings.count(one) > 1)} `{visible(one)}`",
                     f"one of {visible(', '.join(headings))[:200]}",
@@ -119,6 +122,11 @@ def _rows(reader: Any, shown: str, columns: Columns) -> Gathered:
     seen: dict[str, int] = {}
     for line, row in _cells(reader):
         if not any(cell.strip() for cell in row):
+            continue
+        if any(cell.strip() for cell in row[len(headings) :]):
+            remedy = "Put a text that holds such a sign in quotes, or give `--delimiter`."
+            expected = f"{len(headings)}, as there are headings"
+            wrong_ones.append(Fault(shown, line, "columns", f"{len(row)} cells", expected, remedy))
             continue
         cells = {name: row[place].strip() if place < len(row) else "" for name, place in places.items()}
         data, faults = _document(cells, columns, shown, line)

@@ -84,9 +84,10 @@ def description() -> dict[str, Any]:
             "/health": _get("health", "Whether replies can be kept.", _object(status={"const": "well"}), "403 422 503"),
             "/counts": _get(
                 "counts",
-                "How many replies came on each day, and what became of calls since the start.",
+                "How many replies are kept, by the day they came, and what became of calls since the start.",
                 _object(
                     replies={"type": "integer", "minimum": 0},
+                    waiting={"type": "integer", "minimum": 0, "description": "Of these, not yet kept elsewhere."},
                     days=_COUNTS,
                     since={"type": "string", "format": "date-time"},
                     outcomes=_COUNTS,
@@ -97,11 +98,13 @@ def description() -> dict[str, Any]:
             "/export": {
                 "get": {
                     "operationId": "export",
-                    "summary": "Replies in the order they came: a JSON object with seq, received and reply a line.",
+                    "summary": "Replies in the order they came: a JSON object with seq, received and reply a line. "
+                    "`kept` says that all up to this number are kept elsewhere and may be deleted here.",
                     "security": [{"token": []}],
                     "parameters": [
                         _parameter("after", {"type": "integer", "minimum": 0, "maximum": 10**18 - 1, "default": 0}),
                         _parameter("limit", {"type": "integer", "minimum": 1, "maximum": 1000, "default": 500}),
+                        _parameter("kept", {"type": "integer", "minimum": 0, "maximum": 10**18 - 1}),
                     ],
                     "responses": {
                         "200": {

@@ -41,6 +41,9 @@ MOST_WAITING = 2_000
 MOST_TOGETHER = 500
 # One page of an export ends with the reply that passes this.
 PAGE_BYTES = 4_000_000
+MOST_DELETED = 500
+# What is deleted is deleted from the oldest on, so that the span of the numbers is how many there are at most.
+_HELD = "SELECT coalesce(max(seq) - min(seq) + 1, 0) FROM reply"
 _ADD = "INSERT INTO reply (id, received, digest, document) VALUES (?, ?, ?, ?) ON CONFLICT (id) DO NOTHING"
 
 
@@ -145,6 +148,12 @@ class Keeper:
                 ).fetchall()
             )
 
+    def waiting_to_be_fetched(self) -> int:
+        """Return how many replies nobody has said to have kept elsewhere."""
+        with told(self.path), closing(opened(self.path, FORM, create=False, write=False)) as connection:
+            count = connection.execute("SELECT count(*) FROM reply WHERE seq > ?", (_fetched(connection),))
+            return int(count.fetchone()[0])
+
     def _write(self) -> None:
         connection: sqlite3.Connection | None = None
         going = True
@@ -200,9 +209,44 @@ def exported(path: Path, after: int, limit: int) -> tuple[str, list[Line]]:
     return mark, lines
 
 
+def fetched_until(path: Path, seq: int) -> None:
+    """Note that all replies up to a number are kept elsewhere too. A number that no reply ever had says nothing."""
+    with told(path), closing(opened(path, FORM, create=False)) as connection, transaction(connection):
+        given = connection.execute("SELECT seq FROM sqlite_sequence WHERE name = 'reply'").fetchone()
+        if given is not None and _fetched(connection) < seq <= given[0]:
+            connection.execute(
+                "INSERT INTO setting VALUES ('fetched', ?) ON CONFLICT DO UPDATE SET value = excluded.value",
+                (str(seq),),
+            )
+
+
+def purge(path: Path, before: str) -> int:
+    """Delete replies that came before a day and are kept elsewhere too; return how many. None other is deleted."""
+    deleted = 0
+    with told(path), closing(opened(path, FORM, create=False)) as connection:
+        while True:
+            # Few at a time, so that those who send wait for none of it.
+            with transaction(connection):
+                gone = connection.execute(
+                    "DELETE FROM reply WHERE seq IN (SELECT seq FROM reply WHERE seq <= ? AND received < ? LIMIT ?)",
+                    (_fetched(connection), before, MOST_DELETED),
+                ).rowcount
+            deleted += gone
+            if gone < MOST_DELETED:
+                break
+        if deleted:
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return deleted
+
+
+def _fetched(connection: sqlite3.Connection) -> int:
+    row = connection.execute("SELECT value FROM setting WHERE name = 'fetched'").fetchone()
+    return 0 if row is None else int(row[0])
+
+
 def _add(connection: sqlite3.Connection, replies: Sequence[Sent], most: int) -> list[Kept]:
     with transaction(connection):
-        room = most - int(connection.execute("SELECT coalesce(max(seq), 0) FROM reply").fetchone()[0])
+        room = most - int(connection.execute(_HELD).fetchone()[0])
         kept = []
         for one in replies:
             outcome = _one(connection, one, room > 0)

@@ -5,18 +5,22 @@ POST /replies             takes a reply, with its proof; the same reply again ge
 GET  /health              whether replies can be kept
 GET  /counts              how many came, and what was refused since the start    (token)
 GET  /export?after=&limit= replies in the order they came, a JSON object a line  (token)
+                          `kept=` says up to which number all are kept elsewhere, so that they may be deleted here
 GET  /openapi.json        all of this, described
+
+Set up so, replies that are kept elsewhere are deleted some days after they came: at the start, and every hour.
 """
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import time
 from collections import Counter
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -31,8 +35,8 @@ from ledger.errors import StoreRefused
 from ledger.replies.document import UUID, canonical, digest
 from ledger.replies.intake.answering import Refused, broken, no_such, refused, said
 from ledger.replies.intake.describing import description
-from ledger.replies.intake.guarding import Guard
-from ledger.replies.intake.keeping import Keeper, NotKept, Sent, exported
+from ledger.replies.intake.guarding import Guard, log
+from ledger.replies.intake.keeping import Keeper, NotKept, Sent, exported, fetched_until, purge
 from ledger.replies.intake.limiting import Limiter, address_of
 from ledger.replies.intake.proving import Prover
 from ledger.replies.intake.reading import envelope, missing, query, require_token
@@ -40,6 +44,7 @@ from ledger.replies.intake.settings import Settings, from_environment
 
 PAGE, MOST_LINES = 500, 1000
 LATER = 5
+PURGE_SECONDS = 3600.0
 _WHOLE = "[0-9]{1,18}"
 
 
@@ -50,7 +55,10 @@ def intake(settings: Settings) -> ASGIApp:
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         service.keeper.start()
+        purging = asyncio.create_task(service.purge_always()) if settings.days is not None else None
         yield
+        if purging is not None:
+            purging.cancel()
         await run_in_threadpool(service.keeper.close)
 
     app = Starlette(
@@ -150,17 +158,22 @@ class _Service:
         query(request, {})
         try:
             days = await run_in_threadpool(self.keeper.counts)
+            waiting = await run_in_threadpool(self.keeper.waiting_to_be_fetched)
         except StoreRefused as error:
             raise Refused(503, "The store cannot be read now.", headers={"Retry-After": str(LATER)}) from error
         outcomes = dict(sorted(self.outcomes.items()))
-        return said({"replies": sum(days.values()), "days": days, "since": self.since, "outcomes": outcomes})
+        replies = sum(days.values())
+        return said({"replies": replies, "waiting": waiting, "days": days, "since": self.since, "outcomes": outcomes})
 
     async def export(self, request: Request) -> Response:
         """Hand out kept replies, after a number, in order."""
         require_token(request, self.settings.token)
-        asked = query(request, {"after": (_WHOLE, "a whole number"), "limit": ("[1-9][0-9]{0,2}|1000", "1 to 1000")})
+        number = (_WHOLE, "a whole number")
+        asked = query(request, {"after": number, "limit": ("[1-9][0-9]{0,2}|1000", "1 to 1000"), "kept": number})
         after, limit = int(asked.get("after", "0")), int(asked.get("limit", str(PAGE)))
         try:
+            if "kept" in asked:
+                await run_in_threadpool(fetched_until, self.keeper.path, int(asked["kept"]))
             mark, lines = await run_in_threadpool(exported, self.keeper.path, after, limit)
         except StoreRefused as error:
             raise Refused(503, "The store cannot be read now.", headers={"Retry-After": str(LATER)}) from error
@@ -168,6 +181,18 @@ class _Service:
             f'{{"seq":{one.seq},"received":{json.dumps(one.received)},"reply":{one.document}}}\n' for one in lines
         )
         return Response(text, 200, {"Intake-Store": mark}, "application/x-ndjson")
+
+    async def purge_always(self) -> None:
+        """Delete what is old and kept elsewhere, now and every hour; what fails is tried again an hour later."""
+        assert self.settings.days is not None
+        while True:
+            before = (datetime.now(UTC) - timedelta(days=self.settings.days)).strftime("%Y-%m-%d")
+            try:
+                gone = await run_in_threadpool(purge, self.keeper.path, before)
+                log.info("deleted %d fetched replies from before %s", gone, before)
+            except StoreRefused as error:
+                log.warning("nothing was deleted: %s", type(error).__name__)
+            await asyncio.sleep(PURGE_SECONDS)
 
     async def described(self, request: Request) -> Response:
         """Describe the service."""

@@ -28,6 +28,7 @@ class Settings:
     lasting   for how many seconds a challenge can be answered
     burst     how many replies an address may send at once, and `hourly` how many an hour after that
     most      how many replies the store takes in all
+    days      after how many days a reply that was fetched is deleted; None: never
     """
 
     store: Path
@@ -40,6 +41,7 @@ class Settings:
     burst: int = 8
     hourly: float = 30.0
     most: int = 100_000
+    days: int | None = None
 
 
 def settings(
@@ -60,6 +62,7 @@ def settings(
         ("burst", made.burst, 1, 1_000_000_000),
         ("replies an hour", made.hourly, 0.01, 1e9),
         ("most replies", made.most, 1, 100_000_000),
+        ("days", 1 if made.days is None else made.days, 1, 36_500),
     ):
         if not least <= value <= most:
             faults.append(_fault(name, f"{value:g}", f"from {least:g} to {most:g}", "Change the number."))
@@ -80,7 +83,7 @@ def from_environment(environment: Mapping[str, str]) -> Settings:
         if said(name) is None
     ]
     numbers: dict[str, Any] = {}
-    for name in ("bits", "lasting", "burst", "hourly", "most"):
+    for name in ("bits", "lasting", "burst", "hourly", "most", "days"):
         given = said(name.upper())
         try:
             numbers |= {} if given is None else {name: float(given) if name == "hourly" else int(given)}
