@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ledger.building.markdown import markdown
+from collections.abc import Sequence
+
+from ledger.building.markdown import TAKE_AGAIN, markdown
 from ledger.building.profiles import to_dxf, to_svg
 from ledger.building.tables import Tame, column_frame, csv, frame, parameter_frame
 from ledger.building.values import Sheet
@@ -10,15 +12,21 @@ from ledger.casebook.values import Casebook
 
 PAGE = "sheet.md"
 PARAMETERS, COLUMNS = "parameters.csv", "columns.csv"
+STALE = "take-again-first.txt"
 
 
-def sheet_files(casebook: Casebook, sheet: Sheet, tame: Tame) -> dict[str, bytes]:
+def sheet_files(casebook: Casebook, sheet: Sheet, tame: Tame, stale: Sequence[str] = ()) -> dict[str, bytes]:
     """Return the files of a sheet by name. The same casebook gives the same bytes.
 
     sheet.md, one CSV a table, parameters.csv with the chain of each, columns.csv with the parameters of each column,
-    and each drawing as DXF and SVG. `tame` gives words as a spreadsheet will not run them.
+    and each drawing as DXF and SVG. `tame` gives words as a spreadsheet will not run them. What is `stale` of the
+    decisions stands at the head of the page, and in a file of its own beside tables and drawings, which have no head.
     """
-    return {PAGE: markdown(casebook, sheet).encode(), **table_files(casebook, sheet, tame), **drawing_files(sheet)}
+    page = markdown(casebook, sheet, stale).encode()
+    made = {PAGE: page, **table_files(casebook, sheet, tame), **drawing_files(sheet)}
+    if stale:
+        made[STALE] = "\n".join((TAKE_AGAIN, *stale, "")).encode()
+    return made
 
 
 def table_files(casebook: Casebook, sheet: Sheet, tame: Tame) -> dict[str, bytes]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from ledger.building.chains import paths, says
 from ledger.building.telling import cell_text, comes_from, head_text, stated_text, value_text
@@ -11,12 +11,16 @@ from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet
 from ledger.casebook.values import Casebook
 
 LONGEST = 80
+TAKE_AGAIN = "Decisions behind this sheet have lost ground. Make nothing of these before they are taken again:"
 _SPECIAL = re.compile(r"([\\`*_{}\[\]<>|#!~])")
 
 
-def markdown(casebook: Casebook, sheet: Sheet) -> str:
-    """Return the sheet as Markdown; long tables are left to their CSV."""
-    lines = [f"# Build sheet: {plain(sheet.title)}", "", "## Cautions", ""]
+def markdown(casebook: Casebook, sheet: Sheet, stale: Sequence[str] = ()) -> str:
+    """Return the sheet as Markdown, what is `stale` of its decisions first; long tables are left to their CSV."""
+    lines = [f"# Build sheet: {plain(sheet.title)}", ""]
+    if stale:
+        lines += [f"**{TAKE_AGAIN}**", "", *(f"- {plain(line)}" for line in stale), ""]
+    lines += ["## Cautions", ""]
     lines += [f"- {plain(line)}" for line in sheet.cautions]
     lines += ["", *_wrong(sheet), *_undecided(casebook, sheet), *_opens(casebook, sheet)]
     for chapter in sheet.chapters:

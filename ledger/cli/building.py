@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -46,18 +47,30 @@ def build_sheet(
         _print_parameters(as_json)
         return
     from ledger.building.sheet import build_sheet as made_of
+    from ledger.publishing.staling import looks
 
     place = find(folder)
     casebook = open_casebook(place.root, progress=lambda ref: None if as_json else console.print(f"computed {ref}"))
-    sheet = made_of(casebook)
-    written = "" if out is None else _write(casebook, sheet, out, place.entries)
+    sheet, stale = made_of(casebook), looks(casebook, fixing=True)
+    written = "" if out is None else _write(casebook, sheet, stale, out, place.entries)
     if as_json:
-        print(json.dumps(_json(sheet), ensure_ascii=False, indent=2, allow_nan=False))
+        print(json.dumps({"stale": stale, **_json(sheet)}, ensure_ascii=False, indent=2, allow_nan=False))
     else:
+        _print_stale(stale)
         _print(sheet)
         console.print(written, markup=False, soft_wrap=True)
     if sheet.wrong or sheet.conflicts:
         raise typer.Exit(1)
+
+
+def _print_stale(stale: Sequence[str]) -> None:
+    from ledger.building.markdown import TAKE_AGAIN
+
+    if stale:
+        console.print(f"[yellow]{TAKE_AGAIN}[/]")
+        for line in stale:
+            console.print(f"  {line}", markup=False)
+        console.print()
 
 
 def _print_parameters(as_json: bool) -> None:
@@ -87,7 +100,7 @@ def _print_parameters(as_json: bool) -> None:
         console.print(table)
 
 
-def _write(casebook: Casebook, sheet: Sheet, out: Path, entries: Path) -> str:
+def _write(casebook: Casebook, sheet: Sheet, stale: Sequence[str], out: Path, entries: Path) -> str:
     from ledger.building.files import sheet_files
     from ledger.handing.as_csv import safe
     from ledger.handing.folder import write_out
@@ -98,7 +111,7 @@ def _write(casebook: Casebook, sheet: Sheet, out: Path, entries: Path) -> str:
         faults.append(Fault(str(out), 0, "", "a folder among the entry files", "a folder of its own", remedy))
     if faults:
         raise FaultsFound(faults)
-    done = write_out(out, sheet_files(casebook, sheet, safe))
+    done = write_out(out, sheet_files(casebook, sheet, safe, stale))
     return f"{len(done.written)} files written in {out}, {len(done.unchanged)} were the same."
 
 

@@ -37,10 +37,15 @@ def flag(casebook: Casebook, one: Stale, ways: Ways) -> Flag:
     return Flag(ways.to(one.ref), taken, tuple(tuple(told(reason, ways)) for reason in one.reasons), one.untold)
 
 
-def looks(casebook: Casebook) -> tuple[str, ...]:
-    """Return what to look at of decisions: a line for each reason to take one again."""
+def looks(casebook: Casebook, fixing: bool = False) -> tuple[str, ...]:
+    """Return what to look at of decisions: a line for each reason to take one again.
+
+    fixing  of those alone that settle something of a model
+    """
     ways, found = Ways(casebook, HOME), []
     for one in stale(casebook).values():
+        if fixing and not getattr(casebook.entries[one.ref].entry, "fixes", None):
+            continue
         flagged = flag(casebook, one, ways)
         found += [f"{one.ref} stands to be taken again: {reason}" for reason in flagged.plain]
         found += [f"{one.ref}: {untold}." for untold in one.untold]

@@ -194,3 +194,19 @@ def test_names_that_an_older_program_let_pass_are_told(tmp_path: Path, run: Run)
     code, out, _ = run("build-sheet", "--in", folder)
     assert code == 1
     assert "decisions/model fixes `colour`, which is no parameter of the sheet." in out
+
+
+def test_a_decision_gone_stale_is_told_wherever_the_sheet_goes(folder: Path, run: Run, tmp_path: Path) -> None:
+    """Once a measurement it stands on is revised: at the head of print and page, in JSON, and beside the tables."""
+    out = tmp_path / "sheet"
+    assert "Make nothing of these" not in run("build-sheet", "--in", folder, "--out", out)[1]
+    assert not (out / "take-again-first.txt").exists()
+    width = folder / "entries/measurements/hub-width.md"
+    width.write_text(width.read_text("utf-8").replace("62 ± 3 mm", "90 ± 3 mm"), "utf-8")
+    assert run("post", "--in", folder)[0] == 0
+    _, said, _ = run("build-sheet", "--in", folder, "--out", out)
+    assert said.index("Make nothing of these") < said.index("Cautions")
+    page = (out / "sheet.md").read_text("utf-8")
+    assert page.index("Make nothing of these") < page.index("## Cautions")
+    assert "decisions/model" in (out / "take-again-first.txt").read_text("utf-8")
+    assert json.loads(run("build-sheet", "--in", folder, "--json")[1])["stale"]
