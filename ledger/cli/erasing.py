@@ -60,7 +60,7 @@ def _elsewhere(place: Place, name: str, copies: tuple[str, ...]) -> list[str]:
 
         with received(place.root) as store:
             told = [one for one, paths in store.accepted().items() if f"entries/{name}.md" in paths]
-        said += [
-            f"The reply that it came from is kept with what was received: `witness replies forget {told[0][:8]}`."
-        ] * bool(told)
+        if told:
+            todo = f"`witness replies forget {told[0][:8]}`"
+            said.append(f"The reply that it came from is kept with what was received: {todo}.")
     return said

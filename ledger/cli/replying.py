@@ -289,7 +289,9 @@ def forget(
     console.print("Forgotten here; its id stays, so that a copy is not taken again.", markup=False)
     for path in one.entries:
         ref = path.removeprefix("entries/").removesuffix(".md")
-        todo = f"`witness erase {ref}`" if path.startswith("entries/") else f"delete {path}"
+        moved = path.replace("drafts/", "entries/", 1)
+        todo = f"delete it; {moved} has the words too, if it was moved there: `witness erase` takes them out"
+        todo = f"`witness erase {ref}`" if path.startswith("entries/") else todo
         console.print(f"It was accepted as {path}: {todo}.", markup=False)
     console.print("The intake's own store keeps it until you delete it there.", markup=False)
 

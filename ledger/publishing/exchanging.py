@@ -7,7 +7,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from ledger.errors import WitnessError
@@ -27,6 +27,7 @@ def exchanged(place: Path) -> Iterator[Path]:
     Raises WitnessError where the folder around it cannot be written, or what stands there cannot be moved.
     """
     place = place.resolve()
+    around_is_new = not place.parent.exists()
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
         _put_back(place)
@@ -34,14 +35,19 @@ def exchanged(place: Path) -> Iterator[Path]:
         scratch = tempfile.TemporaryDirectory(prefix=_prefix(place), dir=place.parent, ignore_cleanup_errors=True)
     except OSError as error:
         raise _refused(place, error) from error
-    with scratch as folder:
-        fresh = Path(folder) / place.name
-        yield fresh
-        try:
-            _carry_over(place, fresh)
-            _exchange(fresh, place)
-        except (OSError, shutil.Error) as error:
-            raise _refused(place, error) from error
+    try:
+        with scratch as folder:
+            fresh = Path(folder) / place.name
+            yield fresh
+            try:
+                _carry_over(place, fresh)
+                _exchange(fresh, place)
+            except (OSError, shutil.Error) as error:
+                raise _refused(place, error) from error
+    finally:
+        if around_is_new and not place.exists():
+            with suppress(OSError):
+                place.parent.rmdir()
 
 
 def _prefix(place: Path) -> str:

@@ -73,9 +73,11 @@ def heard(casebook: Casebook, ways: Ways, before: Published | None, one: Publish
     sources = {change.ref for change in one.changes if change.kind == "source" and change.how == "new"}
     voices = tuple(_voice(item, tuple(_came(casebook, of[ref], sources, ways)), ways) for ref, item in known.items())
     entries = {change.ref for ref in known for change in of[ref]}
-    about = {item.entry.about for item in known.values() if isinstance(item.entry, Reply)}
+    # What a reply is about that is not published is not told either.
+    about = {item.entry.about for item in known.values() if isinstance(item.entry, Reply) and published(item)}
     came = len({came.link for voice in voices for came in voice.came})
-    told = [words.count(len(new & known.keys()), "new reply", "new replies")]
+    fresh = len(new & known.keys())
+    told = [words.count(fresh, "new reply", "new replies")] * bool(fresh)
     told += [words.count(came, "entry", "entries") + " that came of replies"] * bool(came)
     return Heard(
         ", ".join(told),
@@ -118,11 +120,13 @@ def _shifts(casebook: Casebook, refs: set[str], before: Published, one: Publishe
         if had is None or has is None:
             continue
         ordered = sorted(had.keys() | has.keys(), key=lambda rival: (-has.get(rival, 0.0), rival))
-        moved = [rival for rival in ordered if abs(had.get(rival, 0.0) - has.get(rival, 0.0)) >= NOTICED]
+        moved = tuple(said for rival in ordered if (said := _moved(rival, had, has, ways)))
         if moved:
-            yield Shift(ways.to(question), tuple(_moved(rival, had, has, ways) for rival in moved))
+            yield Shift(ways.to(question), moved)
 
 
 def _moved(rival: str, had: Mapping[str, float], has: Mapping[str, float], ways: Ways) -> str:
+    """Return how a confidence went, or nothing where it stayed or would be said in the same words."""
     was, now = (words.chance(shares[rival]) if rival in shares else "none" for shares in (had, has))
-    return f"{ways.to(rival).words} {was} → {now}"
+    stayed = was == now or abs(had.get(rival, 0.0) - has.get(rival, 0.0)) < NOTICED
+    return "" if stayed else f"{ways.to(rival).words} {was} → {now}"

@@ -210,7 +210,8 @@ def _source(
             raise FaultsFound([Fault("the command line", 0, "--source", given, "a source that stands", remedy)])
         return present, ""
     who = document.credited
-    name = names.take(ENTRIES, "sources", f"reader {who}" if who else f"reader {title}", f"reader-{short}")
+    # A name outlives its entry's erasure: a person's has no place in it.
+    name = names.take(ENTRIES, "sources", f"reader {short}", f"reader-{short}")
     front = {
         "kind": "source",
         "title": f"{who}, a reader" if who else f"A reader, not named: {title}",

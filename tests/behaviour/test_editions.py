@@ -142,7 +142,7 @@ def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
     assert page.count("From readers: ") == 2
     part = page.partition("## Edition 2")[2].partition("## Edition 1")[0]
     assert "2 new replies, 2 entries that came of replies" in part
-    assert "<strong>Ada Lind</strong> brings new evidence on" in part
+    assert "<strong>Ada Lind</strong> brings new evidence, on" in part
     assert "replies/renamed.html" in part
     assert "evidence/one-on-the-bench.html" in part
     assert "sources/reader.html" in part

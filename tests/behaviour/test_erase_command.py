@@ -131,3 +131,29 @@ def test_a_reply_that_was_received_is_named(run: Run, case: Path, tmp_path: Path
     code, out, _ = run("erase", "replies/unrepeatable", "--reason", "asked", "--yes", "--in", case)
     assert code == 0
     assert f"`witness replies forget {reply(1)['id'][:8]}`" in out
+
+
+def test_a_reply_s_words_can_be_forgotten_first_and_erased_then(run: Run, case: Path, tmp_path: Path) -> None:
+    """In either order; of the reader nothing is left in stores, entries and history, not even in the name of a file."""
+    from tests.intakes import reply
+
+    path = tmp_path / "reply.json"
+    given = reply(1, text="Unrepeatable.", name="Odalinde Quist", stance="new-evidence", confidences={})
+    path.write_text(json.dumps(given))
+    run("replies", "read", path, "--in", case)
+    _, out, _ = run("replies", "accept", given["id"], "--in", case, "--json")
+    written = json.loads(out)["written"]
+    run("post", "--in", case)
+    assert run("replies", "forget", given["id"], "--reason", "asked", "--yes", "--in", case)[0] == 0
+    # The note names the source, so that it goes first.
+    for ref in sorted(one.removeprefix("entries/").removesuffix(".md") for one in written):
+        code, out, err = run("erase", ref, "--reason", "asked", "--yes", "--in", case)
+        assert (code, "witness replies forget" in out, err) == (0, False, "")
+    assert run("export", "--in", case)[0] == 0
+    assert run("post", "--in", case)[0] == 0
+    assert verify(open_store(case / "witness.sqlite")).sound
+    path.unlink()
+    for file in (one for one in case.rglob("*") if one.is_file()):
+        assert not any(words in file.read_bytes().lower() for words in (b"odalinde", b"quist"))
+        assert b"Unrepeatable" not in file.read_bytes()
+        assert "quist" not in file.name

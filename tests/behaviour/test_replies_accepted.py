@@ -106,12 +106,12 @@ def test_new_evidence_brings_the_reader_as_a_source_and_a_note_that_counts_nothi
     assert done.written == (
         "entries/evidence/a-spring-hangs-out-of-the-bottom.md",
         "entries/replies/a-spring-hangs-out-of-the-bottom.md",
-        "entries/sources/reader-reader-1.md",
+        "entries/sources/reader-00000000.md",
     )
     source, note = front(case, done.written[2]), front(case, done.written[0])
     assert (source["reliability"], source["author"], source["medium"]) == ("F", "Reader 1", "conversation")
     assert source["locator"] == f"reply {reply(1)['id']}"
-    assert (note["source"], note["credibility"]) == ("reader-reader-1", 6)
+    assert (note["source"], note["credibility"]) == ("reader-00000000", 6)
     assert "bearing" not in note
     assert "not judged" in note["uncounted"]
     text = (case / done.written[0]).read_text("utf-8")
