@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from ledger.building.meshing import Problem
-from ledger.building.reading import drawn, middle_of
+from ledger.building.reading import drawn, least_of, middle_of
 
 LEFT, RIGHT = "left", "right"
 FRAME = (
@@ -48,8 +48,22 @@ def axes_of(names: list[str], rows: Rows, distance: Any) -> tuple[Rows, list[Pro
     return found, problems
 
 
-def with_journals(stations: Rows, ends: dict[str, dict[str, Any]], span: Any) -> Rows:
-    """Return the stations of all shafts, each shaft's with what stands out beyond its bearing shoulders."""
+def least_apart(axes: Rows) -> dict[frozenset[str], float]:
+    """Return the least distance of every two axes that a distance is stated for [mm]."""
+    names = [one["axis"] for one in axes[:2]]
+    found = {}
+    for row in axes:
+        for other, name in zip(names, ("from_first", "from_second"), strict=True):
+            if name in row and other != row["axis"]:
+                found[frozenset((other, row["axis"]))] = least_of(row[name])
+    return found
+
+
+def with_journals(stations: Rows, ends: dict[str, dict[str, Any]], between: dict[str, Any]) -> Rows:
+    """Return the stations of all shafts, each shaft's with what stands out beyond its bearing shoulders.
+
+    between  length from shoulder to shoulder, by shaft [mm]
+    """
     found: Rows = []
     for shaft in dict.fromkeys(one["shaft"] for one in stations):
         own = [one for one in stations if one["shaft"] == shaft]
@@ -58,7 +72,7 @@ def with_journals(stations: Rows, ends: dict[str, dict[str, Any]], span: Any) ->
             found += own
             continue
         left, right = (_journal(shaft, side, end) for side in (LEFT, RIGHT))
-        last = own[-1]["ends"] if span is None else drawn(span)
+        last = drawn(between[shaft])
         whole = [
             left | {"begins": -drawn(left["length"]), "ends": 0.0},
             *own,

@@ -8,7 +8,8 @@ import numpy as np
 
 from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, Made, Naming, Section, Table
 from ledger.building.meshing import Problem
-from ledger.building.reading import drawn, limited, nominal
+from ledger.building.reading import Draws, drawn, limited, nominal
+from ledger.building.seats import floating, on_shafts
 from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
 from ledger.mechanics.fits import fit, limits, seat
 from ledger.mechanics.standard_bearings import CUP, KINDS, bearing_on, bore_limits, nearest_bore
@@ -23,7 +24,16 @@ FITS = (*HOLE_BASIS, *SHAFT_BASIS)
 SEATED = ("bearings",)
 
 
-def compute(bearings: list[dict[str, Any]] | None, bearing_fits: list[dict[str, Any]] | None, distance: Any) -> Made:
+def compute(
+    bearings: list[dict[str, Any]] | None,
+    bearing_fits: list[dict[str, Any]] | None,
+    distance: Any,
+    span: Any,
+    stations: tuple[dict[str, Any], ...] | None,
+    ends: dict[str, dict[str, Any]] | None,
+    slacks: dict[str, Draws] | None,
+    gears: tuple[Any, ...] | None,
+) -> Made:
     """Return the bearings with their seats, and the fits."""
     seats, items, problems = [], [], []
     for row in bearings or []:
@@ -31,6 +41,8 @@ def compute(bearings: list[dict[str, Any]] | None, bearing_fits: list[dict[str, 
         seats.append(made)
         items.append(listed)
         problems += said
+    problems += on_shafts(seats, bearings or [], stations or (), ends or {}, gears or ())
+    problems += floating(bearings or [], ends or {}, slacks or {}, span)
     fits, features = [], list(_beside(seats, bearings or [], distance))
     for row in bearing_fits or []:
         size = nominal(row["size"], f"The size of {row['place']}")
@@ -136,7 +148,7 @@ BEARINGS = Section(
         ),
     ),
     wanted=("bearings", "bearing_fits"),
-    uses=("distance",),
+    uses=("distance", "span", "stations", "ends", "slacks", "gears"),
     names=(Naming("bearings", "axis", (("shaft_stations", "shaft"), ("shaft_axes", "axis"))),),
     tables=(
         Table(

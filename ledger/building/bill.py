@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from ledger.building.contract import AS_MODEL, BillItem, Column, Made, Section, Table, entry_name
 from ledger.building.reading import nominal
+from ledger.building.windowed import OF, windowed, with_windows
 from ledger.calculators.contract import Choice, Rows, Text, Whole
 from ledger.mechanics.model_scale import PROCESSES
 
 BOUGHT = "bought"
 
 
-def compute(more_parts: list[dict[str, Any]], items: Sequence[BillItem], process: str | None) -> Made:
-    """Return the bill; lines that ask for the same are one."""
-    asked = [*items, *(_more(row) for row in more_parts)]
+def compute(
+    more_parts: list[dict[str, Any]],
+    items: Sequence[BillItem],
+    process: str | None,
+    gears: tuple[Any, ...] | None,
+    stations: tuple[dict[str, Any], ...] | None,
+    windows: Mapping[str, str] | None,
+    written: Mapping[str, Sequence[Mapping[str, Any]] | None],
+) -> Made:
+    """Return the bill, and which wheels have windows; lines that ask for the same are one."""
+    cut = windowed(written.get("hub_splines") or (), windows or {}, stations or (), gears or ())
+    asked = [*with_windows(items, cut), *(_more(row) for row in more_parts)]
     lines: dict[tuple[str, ...], BillItem] = {}
     for one in asked:
         key = (one.part, one.material, one.process, one.stock, one.drawing)
@@ -36,7 +46,7 @@ def compute(more_parts: list[dict[str, Any]], items: Sequence[BillItem], process
         }
         for one in lines.values()
     ]
-    return Made({"parts": rows})
+    return Made({"parts": rows, "windowed": cut})
 
 
 def _more(row: dict[str, Any]) -> BillItem:
@@ -71,7 +81,7 @@ BILL = Section(
             optional=True,
         ),
     ),
-    uses=("items", "process"),
+    uses=("items", "process", "gears", "stations", "windows", "written"),
     follows=True,
     tables=(
         Table(
@@ -87,6 +97,18 @@ BILL = Section(
                 Column("note", "Note"),
                 Column("from", "From"),
             ),
+        ),
+        Table(
+            "windowed",
+            "Wheels with windows",
+            (
+                Column("wheel", "Wheel"),
+                Column("face", "Face", of=OF),
+                Column("sleeve", "Sleeve that enters", of=OF),
+                Column("ring", "Ring", of=OF),
+                Column("drawing", "Drawing of the windows", of=OF),
+            ),
+            keys=2,
         ),
     ),
     compute=compute,

@@ -98,7 +98,7 @@ def compute(**values: Any) -> Made:
         ],
         sketches,
         problems,
-        {"disc_tracks": tuple(tracks), **pins},
+        {"disc_tracks": tuple(tracks), "disc_motion": one, **pins},
     )  # fmt: skip
 
 

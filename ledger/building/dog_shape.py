@@ -17,7 +17,7 @@ TRAILING = "trailing"
 class Dog:
     """One kind of dog of a ring, to be drawn: angles in degrees, lengths in mm.
 
-    at  its middle, from the window's, towards the sloping flank; angle  at its root; height
+    at  its middle, from the window's, towards the side of the sloping flanks; angle  at its root; height
     run  by how much the sloping flank is aside at the tip
     """
 
@@ -63,10 +63,16 @@ def sketches(ring: Ring, of: tuple[str, ...]) -> list[Sketch]:
     made = [_sketch(name, title, _dogs(ring), of)]
     if ring.window:
         title = f"Windows for the {ring.name} dogs: seen from in front"
-        made.append(_sketch(f"windows-{slug(ring.name)}", title, _windows(ring), of))
-    title = f"Dogs, {ring.name}: profile at the mean radius, laid flat, moving to the right; the wheel above"
+        made.append(_sketch(windows_name(ring.name), title, _windows(ring), of))
+    drives = f"; driven on the {'left' if ring.ahead > 0 else 'right'}" if any(dog.run for dog in ring.dogs) else ""
+    title = f"Dogs, {ring.name}: profile at the mean radius, laid flat, moving to the right; the wheel above{drives}"
     made.append(_sketch(f"{name}-profile", title, _profile(ring), of))
     return made
+
+
+def windows_name(ring: str) -> str:
+    """Return the name of the drawing of a ring's windows."""
+    return f"windows-{slug(ring)}"
 
 
 def _sketch(name: str, title: str, drawing: Drawing, of: tuple[str, ...]) -> Sketch:

@@ -22,7 +22,8 @@ from ledger.building.dog_rows import (
     to_draw,
     window_row,
 )
-from ledger.building.dog_shape import sketches
+from ledger.building.dog_seating import seated
+from ledger.building.dog_shape import sketches, windows_name
 from ledger.building.meshing import Problem
 from ledger.building.reading import Draws, drawn
 from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
@@ -87,12 +88,22 @@ def compute(
         features += _around(ring, windows[-1], dog_across, dog_process, gears)
         deep, floor = over_floor(ring, own), f"dogs, {ring['ring']}: over the window's floor"
         features += [Feature(floor, GAP, one, dog_process, FLOOR) for one in deep]
-        problems += said + struck(ring, deep) + _stands(ring, gears)
+        problems += said + seated(ring, own) + struck(ring, deep) + _stands(ring, gears)
         drawings += sketches(to_draw(ring, own, dog_across, room, wheels_of(gears).get(ring["inside"])), DRAWN)
     tall = max(float(np.max(drawn(kind["height"]))) for kind in dogs)
     rings = {row["ring"]: (row["inner"], row["outer"], tall) for row in windows}
     return Made({"dogs": rows, "dog_rings": windows}, features, sketches=drawings, problems=problems,
-                passed={"rings": rings})  # fmt: skip
+                passed={"rings": rings, "windows": windows_of(dog_rings), "dog_reach": _reach(dogs, room)})  # fmt: skip
+
+
+def windows_of(rings: list[dict[str, Any]]) -> dict[str, str]:
+    """Return by ring the drawing of its windows, where they are stated."""
+    return {one["ring"]: windows_name(one["ring"]) for one in rings if np.any(drawn(one["window"]))}
+
+
+def _reach(dogs: list[dict[str, Any]], room: Any) -> dict[str, Draws] | None:
+    """Return by kind of dog how far its sleeve has to go until it enters a window [mm]."""
+    return None if room is None else {kind["kind"]: room - drawn(kind["height"]) for kind in dogs}
 
 
 def _stop(room: Any, travel: Any) -> tuple[Any, list[Problem]]:
@@ -197,8 +208,8 @@ DOGS = Section(
                 Number("angle", "Angle that one takes up at the mean radius", "°", 0.1, 350.0, limits=True),
                 Number("height", "Height along the axis", "mm", 0.01, 1000.0, limits=True),
                 Number("back", "Slope of the back against the axis", "°", 0.0, 60.0, default="0 °", limits=True),
-                Number("at", "Its middle, from its window's, towards the flank that slopes", "°", -180.0, 180.0,
-                       default="0 °", limits=True),
+                Number("at", "Its middle, from its window's, towards the side of the sloping flanks", "°",
+                       -180.0, 180.0, default="0 °", limits=True),
             ),
         ),
         Rows(
@@ -283,8 +294,12 @@ DOGS = Section(
     assumptions=(
         "Windows have the pitch of the first kind of dog, and their flanks are parallel to the shaft.",
         "Flanks of dogs and windows point to the shaft's axis; the back of a dog slopes the same all along. The "
-        "leading flank is the one that goes first as the sleeve turns, so both faces of a sleeve are mirror images. "
-        "Where a dog stands is counted towards the sloping flank, and without one towards where the sleeve turns.",
+        "leading flank is the one that goes first as the sleeve turns, so both faces of a sleeve are mirror images.",
+        "Sloping flanks bear on the overrun, steep ones drive. Where the leading flanks of a ring slope, the wheel "
+        "drives the sleeve; where the trailing ones do, the sleeve drives the wheel.",
+        "Where a dog stands is counted, for all dogs of a ring alike, from the middle of the window towards the side "
+        "on which the ring's sloping flanks lie: above nought is the side of the overrun, below it the side that "
+        "drives. On a ring where none slopes it is counted towards where the sleeve turns.",
         "What dogs hold is for a dog that bends as a cantilever; a stubby one holds more.",
     ),
     cautions=(

@@ -84,7 +84,7 @@ def compute(**values: Any) -> Made:
         ],
         [_sketch(one, middles, at, outside, length)],
         problems,
-        {"drum_tracks": tuple(tracks)},
+        {"drum_tracks": tuple(tracks), "drum_motion": one},
     )  # fmt: skip
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from ledger.building.contract import Naming, Section, entry_name
 from ledger.building.deciding import given_of, put_together
 from ledger.building.register import SECTIONS, parameters
+from ledger.building.row_faults import row_faults, rows_of
 from ledger.calculators.bindings import Bindings
 from ledger.calculators.contract import Calculator
 from ledger.entries.models import Decision
-from ledger.entries.parts import Cell, Fixed
+from ledger.entries.parts import Fixed
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 
@@ -57,6 +58,10 @@ def check_fixes(
     for section in sections:
         for naming in section.names:
             faults += _misnamed(naming, standing, changed, lambda ref: _Fixing(documents[ref], register, documents))
+    for one in row_faults(standing, changed):
+        faults.append(
+            _Fixing(documents[one.ref], register, documents).fault(one.field, one.given, one.expected, one.remedy)
+        )
     return faults
 
 
@@ -67,23 +72,18 @@ def _misnamed(
     known: dict[str, str] = {}
     for ref, decision in standing:
         for parameter, column in naming.of:
-            rows = _rows(decision, parameter)
+            rows = rows_of(decision, entry_name(parameter))
             known |= {str(row[column]).strip(): ref for row in rows if isinstance(row.get(column), str)}
     if not known:
         return
     field = entry_name(naming.parameter)
     for ref, decision in standing:
         if ref in changed or not changed.isdisjoint(known.values()):
-            for place, row in enumerate(_rows(decision, naming.parameter), 1):
+            for place, row in enumerate(rows_of(decision, field), 1):
                 cell = row.get(naming.column)
                 if isinstance(cell, str) and cell.strip() and cell.strip() not in known:
                     what = " or ".join(f"a {column} in `{entry_name(parameter)}`" for parameter, column in naming.of)
                     yield use(ref).unknown(f"fixes.{field}.rows.{place}.{naming.column}", cell, list(known), what)
-
-
-def _rows(decision: Decision, parameter: str) -> list[dict[str, Cell]]:
-    fixed = decision.fixes.get(entry_name(parameter))
-    return (fixed.rows or []) if fixed is not None else []
 
 
 def _strange(use: _Fixing, decision: Decision, name: str, fixed: Fixed) -> Iterator[Fault]:

@@ -19,12 +19,16 @@ from ledger.building.contract import (
     Sketch,
     Table,
 )
+from ledger.building.disc import MOVED as DISC_MOVED
 from ledger.building.disc import PLACED as DISC_PLACED
 from ledger.building.disc_place import PLACE as DISC_PLACE
 from ledger.building.drum import LAID as DRUM_LAID
+from ledger.building.drum import MOVED as DRUM_MOVED
+from ledger.building.fork_changes import changes
 from ledger.building.fork_reach import fork_sketch, rail_rows, reached, tongue, toward
 from ledger.building.meshing import Problem
-from ledger.building.reading import drawn, flat_stock, nominal
+from ledger.building.reading import Draws, drawn, flat_stock, nominal
+from ledger.building.tracks import Motion
 from ledger.calculators.contract import Choice, Number, Rows, Text
 from ledger.mechanics.model_scale import PROCESSES
 
@@ -37,6 +41,7 @@ REACHED = ("forks", "fork_rails", "shaft_axes", "centre_distance", "shaft_statio
 DRAWN = (*SHAPE, *REACHED, "fork_rail", "fork_boss")
 ARMS = ("forks", "fork_rails", *DISC_PLACE, *DISC_PLACED, "disc_thickness")
 TOWARD = ("forks", "shaft_stations", "disc_pins")
+CHANGED = ("forks", *DISC_MOVED, *DRUM_MOVED, "dogs", "dog_space", "dog_sleeve")
 
 
 def compute(
@@ -58,6 +63,9 @@ def compute(
     stations: tuple[dict[str, Any], ...] | None,
     drum_tracks: tuple[dict[str, Any], ...] | None,
     disc_tracks: tuple[dict[str, Any], ...] | None,
+    drum_motion: Motion | None,
+    disc_motion: Motion | None,
+    dog_reach: dict[str, Draws] | None,
 ) -> Made:
     """Return the sizes of each fork, and where it stands."""
     thick = drawn(fork_groove) - drawn(fork_play)
@@ -116,7 +124,9 @@ def compute(
         for fork, place in zip(forks, placed, strict=True)
         if (rail := rails.get(fork["rail"] or fork["fork"])) is not None and place.get("on") in (axes or {})
     )
-    return Made({"forks": rows, "fork_places": placed, "fork_rails": bars}, features, items, sketches, problems,
+    changed, bound = changes(placed, (drum_motion, disc_motion), dog_reach)
+    tables = {"forks": rows, "fork_places": placed, "fork_rails": bars, "fork_changes": changed}
+    return Made(tables, features, items, sketches, problems + bound,
                 {"rails": tuple(bars), "sleeves": sleeves, "tongues": tongues})  # fmt: skip
 
 
@@ -200,7 +210,18 @@ FORKS = Section(
         Text("fork_material", "What the forks are made of", default="not stated"),
     ),
     wanted=("fork_sleeve", "fork_rails"),
-    uses=("axes", "span", "pins", "plus", "stations", "drum_tracks", "disc_tracks"),
+    uses=(
+        "axes",
+        "span",
+        "pins",
+        "plus",
+        "stations",
+        "drum_tracks",
+        "disc_tracks",
+        "drum_motion",
+        "disc_motion",
+        "dog_reach",
+    ),
     names=(
         Naming("forks", "track", (("drum_tracks", "track"), ("disc_tracks", "track"))),
         Naming("forks", "station", (("shaft_stations", "part"),)),
@@ -256,6 +277,20 @@ FORKS = Section(
                 Column("length", "Length", "mm", ("fork_rails", "shaft_span")),
             ),
         ),
+        Table(
+            "fork_changes",
+            "Changes in which one sleeve leaves and another enters",
+            (
+                Column("change", "Change"),
+                Column("old", "From", of=(*CHANGED, *TOWARD)),
+                Column("new", "To", of=(*CHANGED, *TOWARD)),
+                Column("tall_in", "First dogs of the new gear in, at", "°", CHANGED),
+                Column("short_out", "Shortest dogs of the old gear out, at", "°", CHANGED),
+                Column("tall_out", "All dogs of the old gear out, at", "°", CHANGED),
+                Column("together", "Both in over", "°", CHANGED),
+            ),
+            keys=3,
+        ),
     ),
     compute=compute,
     formula=(
@@ -267,6 +302,8 @@ FORKS = Section(
         "Every fork has the same pads; a sleeve stands in the middle of its station in neutral.",
         "A fork and its arm are fast on their rail, which slides in the end walls. A rail of its own has the fork's "
         "name.",
+        "Angles of changes are those of a drum or disc turning upward, with forks that do not give and without the "
+        "plays of pins and pads; downward the same are passed the other way round.",
     ),
     cautions=("Forks close on fingers without warning when a disc or drum is turned.",),
 )

@@ -55,11 +55,11 @@ def keyed_row(
         width, height, shaft_depth, hub_depth = key_of(size)[:4]
     except ValueError as error:
         return [], [], [Problem(True, about, f"{error} Hold it otherwise.")]
-    room = 0.0 if station is None else float(station["nominal"])
+    room = 0.0 if station is None else float(station["least"])
     length = key_length(size, room) if station is not None else 0.0
     if station is not None and not length:
-        said = f"The shortest key of a shaft of {size:g} mm is {key_of(size)[4]:g} mm long, the part {room:.4g} mm."
-        return [], [], [Problem(True, about, f"{said} Lengthen it, or hold it otherwise.")]
+        said = f"The shortest key of a shaft of {size:g} mm is {key_of(size)[4]:g} mm long, the part {room:.4g} mm"
+        return [], [], [Problem(True, about, f"{said} at the least. Lengthen it, or hold it otherwise.")]
     named = f"{width:g} × {height:g}" + (f" × {length:g}" if length else ", length undecided")
     deeper = DEEPER if size <= 22.0 else 2.0 * DEEPER
     row = {

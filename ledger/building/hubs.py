@@ -15,6 +15,7 @@ from ledger.building.contract import (
     Feature,
     Made,
     Naming,
+    Placed,
     Section,
     Sketch,
     Table,
@@ -23,6 +24,7 @@ from ledger.building.hub_rows import FREE, KEYED, beside_sleeves, keyed_row, sea
 from ledger.building.hub_shape import Hub, Sleeve, hub_sketches, sleeve_sketches
 from ledger.building.meshing import Problem
 from ledger.building.reading import drawn, nominal, round_stock, slug
+from ledger.building.room import Round, sleeves_at_full_travel, struck
 from ledger.calculators.contract import Choice, Number, Rows, Text
 from ledger.mechanics.model_scale import PROCESSES
 from ledger.mechanics.standard_parts import SPLINES, key_of
@@ -31,6 +33,9 @@ SEATS, SPLINED = ("hub_seats",), ("hub_splines",)
 KEYS = (*SEATS, "shaft_stations")
 SLEEVES = (*SPLINED, "forks", "fork_groove", "fork_sleeve", "dogs", "dog_rings")
 HUBS = (*SPLINED, *KEYS)
+TRAVELS = ("dog-travel", "disc-travel", "drum-travel")
+SWEPT = ("forks", "fork_sleeve", "shaft_stations", "shaft_span", "centre_distance", "shaft_axes", "gear_module",
+         "gear_pairs")  # fmt: skip
 
 
 def compute(
@@ -44,6 +49,8 @@ def compute(
     rings: dict[str, tuple[Any, Any, float]] | None,
     shaft_float: Any,
     stocks: dict[str, Any] | None,
+    across: tuple[dict[str, Round], dict[frozenset[str], float], float] | None,
+    numbers: dict[str, Placed],
 ) -> Made:
     """Return the seats with their fits and keys, the splines, and the drawings of hubs and sleeves."""
     placed = {(one["shaft"], one["part"]): one for one in stations or ()}
@@ -66,6 +73,13 @@ def compute(
     if shaft_float is not None and not np.any(drawn(shaft_float)) and any(one["held"] == FREE for one in hub_seats):
         clamped = "Nothing is left to what runs on the shafts: the stack clamps it. State `shaft-float`: 0.1..0.2 mm."
         problems.append(Problem(False, "end float", clamped))
+    wheels, distances, drift = across or ({}, {}, 0.0)
+    travels = [numbers[one].value for one in TRAVELS if one in numbers]
+    reaching = sleeves_at_full_travel(sleeves or {}, stations or (), np.max(travels, axis=0) if travels else None,
+                                      numbers["fork-play"].value if "fork-play" in numbers else 0.0)  # fmt: skip
+    beside, hit = struck(reaching, wheels.values(), distances, drift, SWEPT)
+    features += beside
+    problems += hit
     splines: list[dict[str, Any]] = []
     drawings: list[Sketch] = []
     bores = {one["part"]: (one["shaft"], nominal(one["size"], "The shaft")) for one in hub_seats}
@@ -166,7 +180,7 @@ HUB_SECTION = Section(
         Choice("hub_process", "How hubs and sleeves are made", (AS_MODEL, *PROCESSES), default=AS_MODEL),
     ),
     wanted=("hub_splines",),
-    uses=("stations", "sleeves", "rings", "shaft_float", "stocks"),
+    uses=("stations", "sleeves", "rings", "shaft_float", "stocks", "across", "numbers"),
     names=(
         Naming("hub_seats", "shaft", (("shaft_stations", "shaft"),)),
         Naming("hub_seats", "part", (("shaft_stations", "part"),)),
@@ -216,6 +230,8 @@ HUB_SECTION = Section(
         "H9/d10, D H10/a11), of classes that the tables here have: H9/d9 and H10/c11.",
     ),
     assumptions=(
+        "A key is no longer than the least that its part may be.",
+        "Sleeves are held over their whole travel and the play of their forks against the wheels on other axes.",
         "A hub takes up the whole length of its sleeve's station; its keyway lies under a spline. All keyways of a "
         "shaft stand in one line.",
         "What is locked is held against turning by its key and along the shaft by the stack; nothing is pressed on.",

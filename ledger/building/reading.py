@@ -44,6 +44,16 @@ def middle_of(value: Any) -> float:
     return (value["low"] + value["high"]) / 2.0 if isinstance(value, dict) else nominal(value, "It")
 
 
+def least_of(value: Any) -> float:
+    """Return the lower limit of a value, the least of its draws where it has none."""
+    return float(value["low"]) if isinstance(value, dict) else float(np.min(value))
+
+
+def greatest_of(value: Any) -> float:
+    """Return the upper limit of a value, the greatest of its draws where it has none."""
+    return float(value["high"]) if isinstance(value, dict) else float(np.max(value))
+
+
 def limited(nominal: float, low: float, high: float) -> dict[str, Any]:
     """Return a size with limits, given as deviations, as parameters with limits are given; it is drawn as nominal."""
     return {"draws": nominal, "nominal": nominal, "low": nominal + low, "high": nominal + high}

@@ -6,16 +6,18 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.axes import FRAME, LEFT, RIGHT, axes_of, with_journals
+from ledger.building.axes import FRAME, LEFT, RIGHT, axes_of, least_apart, with_journals
 from ledger.building.contract import AS_MODEL, BillItem, Column, Made, Section, Table
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, nominal, round_stock
+from ledger.building.reading import Draws, drawn, greatest_of, least_of, nominal, round_stock
+from ledger.building.room import along_shafts, struck, thinner_within, wheels_on
 from ledger.calculators.contract import Choice, Number, Rows, Text, Truth
 from ledger.mechanics.axial_length import ADDS, EACH, axial_length
 from ledger.mechanics.model_scale import PROCESSES
 
 PLACED = ("shaft_stations", "shaft_span")
 ENDED = (*PLACED, "shafts")
+ACROSS = (*PLACED, "shaft_float", "shafts", "centre_distance", "shaft_axes", "gear_module", "gear_pairs")
 STANDS = ("centre_distance", "shaft_axes")
 TOUCHING = 1e-9
 
@@ -35,8 +37,9 @@ def compute(
     for row in shaft_stations:
         by_shaft.setdefault(row["shaft"], []).append(row)
     stations, totals, problems = [], [], []
+    ends = {row["shaft"]: row for row in shafts or []}
     for shaft, rows in by_shaft.items():
-        lengths, row, said = _closed(shaft, rows, shaft_span)
+        lengths, row, said = _closed(shaft, rows, _shoulders(ends.get(shaft), shaft_span))
         problems += said + _packed(row, shaft_float)
         totals.append(row)
         at: Draws = 0.0
@@ -44,30 +47,52 @@ def compute(
             stations.append(_station(part, at, length))
             at = at + drawn(length)
     opposite, apart = _opposite(stations)
-    ends = {row["shaft"]: row for row in shafts or []}
     known = [row for row in totals if row["shaft"] in ends]
     for row in known:
         row["whole"] = drawn(ends[row["shaft"]]["left"]) + drawn(row["between"]) + drawn(ends[row["shaft"]]["right"])
     problems += apart + _faces(stations, gears)
+    slacks, drift = _slacks(ends, shaft_span), greatest_of(shaft_float)
+    for row in known:
+        row |= {"slack": slacks[row["shaft"]]} if row["shaft"] in slacks else {}
+    drift += max((float(np.max(one)) for one in slacks.values()), default=0.0)
     problems += [
         Problem(True, f"shaft {one}", f"It has no stations in `shaft-stations`; there are {', '.join(by_shaft)}.")
         for one in ends
         if one not in by_shaft
     ]
     axes, lost = axes_of(list(by_shaft), shaft_axes, distance)
-    placed = with_journals(stations, ends, shaft_span)
+    placed = with_journals(stations, ends, {row["shaft"]: row["between"] for row in totals})
+    distances, wheels = least_apart(axes), wheels_on(gears or (), stations, [row["axis"] for row in axes])
+    features, hit = struck(along_shafts(stations), wheels.values(), distances, drift, ACROSS)
     return Made(
         {"shaft_stations": placed, "shafts": totals, "opposite": opposite, "shaft_axes": axes},
+        features,
         items=[_listed(row, ends[row["shaft"]], shaft_process) for row in known],
-        problems=[*problems, *lost],
+        problems=[*problems, *lost, *hit, *thinner_within(stations, ends)],
         passed={
             "stations": tuple(stations),
             "axes": {row["axis"]: (row["x"], row["y"]) for row in axes},
             "span": shaft_span,
             "shaft_float": shaft_float,
             "stocks": {name: row["stock"] for name, row in ends.items()},
+            "ends": ends,
+            "slacks": slacks,
+            "across": (wheels, distances, drift),
         },
     )
+
+
+def _shoulders(end: dict[str, Any] | None, span: Any) -> Any:
+    """Return the length of a shaft between its shoulders: its own where it is stated, else the span."""
+    return span if end is None or not np.any(drawn(end["between"])) else end["between"]
+
+
+def _slacks(ends: dict[str, dict[str, Any]], span: Any) -> dict[str, Draws]:
+    """Return what the span leaves to the bearings of each shaft whose length between its shoulders is stated [mm]."""
+    if span is None:
+        return {}
+    own = {name: row["between"] for name, row in ends.items() if np.any(drawn(row["between"]))}
+    return {name: drawn(span) - drawn(length) for name, length in own.items()}
 
 
 def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Any], dict[str, Any], list[Problem]]:
@@ -103,7 +128,7 @@ def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Any
     if short:
         said = (
             f"Its parts are {np.mean(total):.4g} mm long, the span {np.mean(drawn(span)):.4g} mm: too long in "
-            f"{100 * short:.3g} % of the draws. Shorten a part, or widen the span."
+            f"{100 * short:.3g} % of the draws. Shorten a part, or widen what is between the shoulders."
         )
         problems.append(Problem(short > 0.5, f"shaft {shaft}", said))
     return lengths, row, problems
@@ -127,10 +152,12 @@ def _station(part: dict[str, Any], at: Draws, length: Any) -> dict[str, Any]:
         "shaft": part["shaft"],
         "part": part["part"],
         "nominal": float(np.mean(length)) if part["closes"] else nominal(part["length"], "The length"),
+        "least": least_of(length),
         "begins": at,
         "ends": at + drawn(length),
         "length": length,
         "diameter": thick or "–",
+        "outside": nominal(part["outside"], f"The outside of {part['part']}") or "",
     }
 
 
@@ -193,6 +220,7 @@ SHAFTS = Section(
                 Text("part", "Part"),
                 _length("length", "Length along the shaft", "0 mm"),
                 _length("diameter", "Diameter of the shaft there (0: not stated)", "0 mm"),
+                _length("outside", "Outside diameter of what stands there, a tube or washer (0: not stated)", "0 mm"),
                 Truth("closes", "It takes what the span leaves", default=False),
             ),
         ),
@@ -209,6 +237,7 @@ SHAFTS = Section(
                 _length("left_diameter", "Diameter of the left end (0: not stated)", "0 mm"),
                 _length("right_diameter", "Diameter of the right end (0: not stated)", "0 mm"),
                 Text("material", "What it is made of", default="steel"),
+                _length("between", "Between its shoulders (0: as the span)", "0 mm"),
             ),
         ),
         Rows(
@@ -237,6 +266,7 @@ SHAFTS = Section(
                 Column("ends", "Ends at", "mm", ENDED),
                 Column("length", "Length", "mm", ENDED),
                 Column("diameter", "Diameter", "mm", ("shaft_stations", "shafts")),
+                Column("outside", "Outside of what stands there", "mm", ("shaft_stations",)),
             ),
             keys=2,
             split="shaft",
@@ -249,11 +279,12 @@ SHAFTS = Section(
                 Column("parts", "Stated parts together", "mm", ("shaft_stations",), behind=True),
                 Column("least", "Least, worst case", "mm", ("shaft_stations",), behind=True),
                 Column("greatest", "Greatest, worst case", "mm", ("shaft_stations",), behind=True),
-                Column("between", "Between the shoulders", "mm", PLACED),
-                Column("left", "Left by the span", "mm", PLACED, behind=True),
+                Column("between", "Between its shoulders", "mm", ENDED),
+                Column("slack", "Float of its bearings in the casing", "mm", ("shaft_span", "shafts")),
+                Column("left", "Left by the shoulders", "mm", ENDED, behind=True),
                 Column("closed_by", "Taken by", of=("shaft_stations",)),
                 Column("float", "End float", "mm", ("shaft_float",)),
-                Column("packing", "So pack it to", "mm", (*PLACED, "shaft_float")),
+                Column("packing", "So pack it to", "mm", (*ENDED, "shaft_float")),
                 Column("whole", "Whole length", "mm", ENDED),
             ),
         ),
@@ -293,6 +324,10 @@ SHAFTS = Section(
         "Axes stand at the middles between the limits of their distances: bore to *x* and *y*, and hold the distances.",
         "Whatever runs on a shaft and whatever is keyed to it is held along it by the stack alone, so all of it shares "
         "one end float.",
+        "Bearings bear on the shoulders of their shaft and have their float in the casing: the span less the length "
+        "between the shoulders. The stack lies between the bearings.",
+        "Shafts, pins, and tubes whose outside is stated are held against the wheels on other axes at the least "
+        "distances, over all that floats; a wheel is as wide as its station.",
     ),
     cautions=(),
 )

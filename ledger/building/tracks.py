@@ -160,7 +160,8 @@ def motion_columns(prefix: str, what: str) -> tuple[Column, ...]:
 def dowels(prefix: str, part: str, one: Motion) -> BillItem:
     """Return the pins that run in the tracks, as a line of the bill."""
     pin = f"dowel pin, ISO 8734, ⌀ {one.pin:g} m6" if stock_pin(one.pin)[0] else f"pin, ⌀ {one.pin:g} mm, to be turned"
-    return BillItem(part, len(one.tracks), "steel", "", pin, of=of(prefix, "pin"))
+    note = f"as long as its arm is thick, and up to {one.depth:g} mm more, which run in the track"
+    return BillItem(part, len(one.tracks), "steel", "", pin, note=note, of=of(prefix, "pin", "depth"))
 
 
 def unsold(about: str, one: Motion) -> list[Problem]:

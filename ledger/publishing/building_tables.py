@@ -15,6 +15,7 @@ from ledger.publishing.figures import minus, plain_label
 
 FOLDER = "build-sheet"
 MOST_ROWS = 37
+DRAWINGS = ("drawing", "file")
 
 
 @dataclass(frozen=True)
@@ -132,10 +133,17 @@ def _cell(sheet: Sheet, cell: Told, column: Column, lead: str | None, ways: Ways
     if text.startswith(("measurements/", "calculations/")):
         return Cell((ways.to(text.partition("#")[0]),))
     if column.name == "from":
-        known = [sheet.parameters[name] for name in text.split(", ") if name in sheet.parameters]
-        return Cell(tuple(_named(one) for one in known if one.how != DEFAULT))
+        named = [sheet.parameters[name] for name in text.split(", ") if name in sheet.parameters]
+        return Cell(tuple(_named(one) for one in named if one.how != DEFAULT))
+    if column.name in DRAWINGS:
+        known = {one.name for one in sheet.sketches}
+        return Cell(tuple(_drawing(name, known) for name in text.split(", ")))
     link = Link(minus(text), lead if text not in ("", "–") else None)
     return Cell((link,), not isinstance(cell, str), not isinstance(cell, str | Limits))
+
+
+def _drawing(name: str, known: set[str]) -> Link:
+    return Link(name, file_link(f"{name}.svg").href if name in known else None)
 
 
 def _named(one: Settled) -> Link:

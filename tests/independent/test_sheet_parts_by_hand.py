@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from math import asin, atan2, cos, degrees, hypot, pi, radians, sin, sqrt, tan
+from math import acos, asin, atan2, cos, degrees, hypot, pi, radians, sin, sqrt, tan
 from pathlib import Path
 
 import ezdxf
 import numpy as np
 import pytest
-from shapely import LineString, Point, Polygon, box
+from shapely import LineString, Point, Polygon, box, unary_union
+from shapely.affinity import translate
 
 from ledger.building.files import drawing_files, table_files
 from ledger.building.outlines import fork, keyed_bore, sector, spline
 from ledger.building.sheet import build_sheet
 from ledger.building.values import Limits, Sheet
 from ledger.handing.as_csv import safe
-from tests.sheets import PAIR, cell, grid, number, opened, sheet_of
+from tests.sheets import PAIR, cell, grid, number, opened, said, sheet_of
 from tests.sheets import decision as decided
 
 WITHIN = 0.002  # [mm], by how much the straight pieces of an arc may leave it
@@ -52,8 +53,8 @@ WHOLE = (
   disc-z: 50 mm
   disc-pins: left
   dogs:
-    - {kind: tall, count: 6, angle: 14 °, height: 3 mm, back: 35 °, at: 11.25 °}
-    - {kind: short, count: 6, angle: 11.5 °, height: 1.5 mm, at: -12.5 °}
+    - {kind: tall, count: 6, angle: 14 °, height: 3 mm, back: 35 °, at: -11.25 °}
+    - {kind: short, count: 6, angle: 11.5 °, height: 1.5 mm, at: 12.5 °}
   dog-rings:
     - {ring: lower, radius: 18.6 mm, width: 4 mm, window: 38 °, depth: 3.3 mm, slopes: leading, inside: "first, driven"}
   dog-space: 13.2 mm
@@ -259,7 +260,7 @@ def test_drawings_read_back(sheet: Sheet, tmp_path: Path) -> None:
     assert (radii.min(), radii.max()) == pytest.approx((16.6, 20.6), abs=1e-5)
     first = dogs[0]
     turned = [degrees(atan2(y, x)) for x, y in first]
-    assert (min(turned), max(turned)) == pytest.approx((11.25 - 7, 11.25 + 7), abs=1e-4)
+    assert (min(turned), max(turned)) == pytest.approx((-11.25 - 7, -11.25 + 7), abs=1e-4)
     windows = np.hypot(*np.vstack(lines["windows-lower"]).T)
     assert len(lines["windows-lower"]) == 6
     assert (windows.min(), windows.max()) == pytest.approx((16.5, 20.7), abs=1e-5)
@@ -283,6 +284,48 @@ def test_the_back_of_a_trailing_dog_is_on_the_other_side(tmp_path: Path) -> None
     assert np.array(profiles[0])[::-1] * [-1, 1] == pytest.approx(np.array(profiles[1]), abs=1e-6)
 
 
+def profile(sheet: Sheet) -> tuple[Polygon, Polygon]:
+    """Return the dogs of one pitch and the wheel they enter, as drawn, each with some metal behind it."""
+    lines = next(one for one in sheet.sketches if one.name == "dogs-lower-profile").fine.lines
+    dogs, wheel = ([(x, y) for x, y in line.points] for line in lines)
+    under = Polygon([*dogs, (dogs[-1][0], -1), (dogs[0][0], -1)])
+    over = [Polygon([(x + aside, y) for x, y in (*wheel, (wheel[-1][0], 9), (wheel[0][0], 9))])
+            for aside in (-2 * wheel[-1][0], 0, 2 * wheel[-1][0])]  # fmt: skip
+    return under, unary_union(over)
+
+
+def slid_back(dogs: Polygon, wheel: Polygon) -> float:
+    """Return how far dogs go to the left before a flank bears on the wheel [mm]."""
+    return next(back for back in np.arange(0, 20, 0.01) if translate(dogs, -back).intersection(wheel).area > 1e-9)
+
+
+def test_tall_dogs_drive_and_short_ones_drop_in(sheet: Sheet) -> None:
+    """With the tips of the tall dogs 0.6 mm in, the steep flanks reach the wall that drives; home, nothing strikes."""
+    dogs, wheel = profile(sheet)
+    part = translate(dogs, 0, 1.0)
+    back = slid_back(part, wheel) - 0.01
+    assert back == pytest.approx(18.6 * radians(19 - 18.25), abs=0.02)
+    home = translate(dogs, -back, 3.3)
+    assert home.intersection(wheel).area < 1e-9
+    touching = translate(home, -0.02).intersection(wheel)
+    assert touching.bounds[3] - touching.bounds[1] == pytest.approx(3 - 0.1, abs=0.02)
+    onward = next(on for on in np.arange(0, 20, 0.01) if translate(home, on).intersection(wheel).area > 1e-9)
+    square = translate(home, onward + 0.02).intersection(wheel)
+    assert square.bounds[3] - square.bounds[1] == pytest.approx(1.5 - 0.1, abs=0.05)
+
+
+def test_dogs_the_wrong_way_round_are_in_the_way(tmp_path: Path) -> None:
+    """Exchanged, the short dog spans -41.5 to -30° once the tall one is seated; the land ends at -41°."""
+    wrong = WHOLE.replace("at: -11.25", "at: 11.25").replace("at: 12.5", "at: -12.5")
+    made = sheet_of(tmp_path, wrong)
+    dogs, wheel = profile(made)
+    back = slid_back(translate(dogs, 0, 1.0), wheel) - 0.01
+    assert translate(dogs, -back, 3.3).intersection(wheel).area > 1
+    about = [problem.said for _, problem in made.wrong]
+    assert any("Its driving flank bears on nothing: that of the short dogs is 22.5° nearer" in one for one in about)
+    assert any("they stand 11° over the land and do not drop in" in one for one in about)
+
+
 def test_files_have_no_more_digits_than_the_doubt_supports(tmp_path: Path) -> None:
     """60 ± 0.1 less 28.2 at 400 draws: two digits of the half-width, and limits as they were given."""
     doubtful = WHOLE.replace("shaft-span: 60 mm", "shaft-span: 60 ± 0.1 mm")
@@ -296,3 +339,31 @@ def test_files_have_no_more_digits_than_the_doubt_supports(tmp_path: Path) -> No
     faces = files["gear-wheels.csv"].decode().splitlines()
     face = dict(zip(faces[0].split(","), faces[1].replace('"first, driving"', "first").split(","), strict=True))
     assert (face["face [mm]"], face["face low [mm]"], face["face high [mm]"]) == ("15", "14.9", "15")
+
+
+def test_two_gears_are_in_together_while_rigid_forks_change(tmp_path: Path) -> None:
+    """By the inverse of the harmonic law: dogs of 3 and 1.5 mm enter at 0.4 and 1.9 of 3.3 mm; 72° of 90° move."""
+    two = WHOLE.replace('{track: one, stands: "0 + 0 -"}', '{track: one, stands: "0 + 0 0"}') + (
+        '    - {track: two, stands: "0 0 - 0"}\n'
+    )
+    rows = two.splitlines()
+    track = rows.pop(-1)
+    rows.insert(next(place for place, row in enumerate(rows) if "track: one, stands" in row) + 1, track)
+    fork = next(place for place, row in enumerate(rows) if "fork: one, sleeve" in row)
+    forks = [rows[fork], "    - {fork: two, sleeve: 45 mm, groove_bottom: 40 mm, track: two, rail: one}"]
+    rows[fork : fork + 1] = forks
+    fixes = "\n".join(rows) + "\n"
+
+    def turned(share: float) -> float:
+        return 90 + 9 + 72 * acos(1 - 2 * share) / pi
+
+    made = sheet_of(tmp_path, fixes)
+    (row,) = grid(made, "fork-changes").rows
+    assert row[0] == "place 2 to 3"
+    shown = [one.estimate for one in row[3:]]
+    expected = [turned(0.4 / 3.3), turned(1 - 1.9 / 3.3), turned(1 - 0.4 / 3.3)]
+    assert shown == pytest.approx([*expected, expected[2] - expected[0]], abs=1e-3)
+    assert f"together at {expected[0]:.1f} to {expected[2]:.1f}° of the turn" in said(made)
+    apart = sheet_of(tmp_path / "apart", fixes + "  disc-moves: 2\n")
+    assert grid(apart, "fork-changes").rows[0][-1].estimate == 0
+    assert "are in together" not in said(apart)

@@ -47,6 +47,7 @@ WHOLE = {
     "shaft-span": "60 ± 0.1 mm",
     "shaft-stations": [
         "{shaft: input, part: first, length: 15 mm, diameter: 12 mm}",
+        "{shaft: input, part: washer, length: 0.8 mm, diameter: 12 mm, outside: 18 mm}",
         "{shaft: input, part: sleeve, length: 13.2 mm}",
         "{shaft: input, part: rest, closes: true}",
         "{shaft: output, part: collar, length: 0.2 mm}",
@@ -97,8 +98,8 @@ WHOLE = {
     "disc-pins": "left",
     "disc-front": "+y",
     "dogs": [
-        "{kind: tall, count: 6, angle: 14 °, height: 3 mm, back: 35 °, at: 10 °}",
-        "{kind: short, count: 6, angle: 11 °, height: 1.5 mm, at: -10 °}",
+        "{kind: tall, count: 6, angle: 14 °, height: 3 mm, back: 35 °, at: -10 °}",
+        "{kind: short, count: 6, angle: 11 °, height: 1.5 mm, at: 10 °}",
     ],
     "dog-rings": [
         '{ring: lower, radius: 18.6 mm, width: 4 mm, window: 38 °, inside: "first, driven", depth: 4 mm, '
@@ -217,8 +218,8 @@ OTHERWISE = {
     "disc-pins": "right",
     "disc-front": "-y",
     "dogs": [
-        "{kind: tall, count: 5, angle: 15 °, height: 2.9 mm, back: 30 °, at: 9 °}",
-        "{kind: short, count: 5, angle: 12 °, height: 1.4 mm, at: -9 °}",
+        "{kind: tall, count: 5, angle: 15 °, height: 2.9 mm, back: 30 °, at: -9 °}",
+        "{kind: short, count: 5, angle: 12 °, height: 1.4 mm, at: 9 °}",
     ],
     "dog-rings": [
         '{ring: lower, radius: 18.7 mm, width: 4.1 mm, window: 39 °, inside: "first, driven", depth: 4.1 mm, '
