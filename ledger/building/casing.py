@@ -80,7 +80,7 @@ def compute(
         made, said = detent_row(row, {one["rail"]: one for one in bars}, disc_body, reach)
         detents += [made] if made else []
         problems += said
-        ball = f"⌀ {nominal(row['ball'], 'The ball'):g} mm, with a spring"
+        ball = f"⌀ {nominal(row['ball'], 'The ball'):g} mm"
         items.append(BillItem("detent ball", 1, "steel", "", ball, note=row["detent"], of=("casing_detents",)))
     return Made({"casing_walls": walls, "casing_bores": rows, "casing_detents": detents}, features, items, sketches,
                 problems)  # fmt: skip

@@ -10,7 +10,7 @@ from ledger.building.drawings import BORE, OUTLINE, REFERENCE, Circle, Drawing, 
 from ledger.building.outlines import points, sector
 from ledger.building.reading import slug
 
-TRAILING = "trailing"
+LEADING, TRAILING = "leading", "trailing"
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,12 @@ class Ring:
         """1 where the leading flank slopes, or none does; -1 where the trailing one slopes."""
         return -1.0 if self.slopes == TRAILING else 1.0
 
+    @property
+    def drives(self) -> str:
+        """On which side of a dog, moving to the right, the wall that drives is; "" where none slopes or is not said."""
+        sides = {LEADING: "left", TRAILING: "right"}
+        return sides.get(self.slopes, "") if any(dog.run for dog in self.dogs) else ""
+
 
 def sketches(ring: Ring, of: tuple[str, ...]) -> list[Sketch]:
     """Return the drawings of a ring: the dogs, the windows where they are stated, and the profile of both."""
@@ -64,7 +70,7 @@ def sketches(ring: Ring, of: tuple[str, ...]) -> list[Sketch]:
     if ring.window:
         title = f"Windows for the {ring.name} dogs: seen from in front"
         made.append(_sketch(windows_name(ring.name), title, _windows(ring), of))
-    drives = f"; driven on the {'left' if ring.ahead > 0 else 'right'}" if any(dog.run for dog in ring.dogs) else ""
+    drives = f"; the drive bears on the {ring.drives}" if ring.drives else ""
     title = f"Dogs, {ring.name}: profile at the mean radius, laid flat, moving to the right; the wheel above{drives}"
     made.append(_sketch(f"{name}-profile", title, _profile(ring), of))
     return made

@@ -124,7 +124,8 @@ def struck(
                 continue
             gap = distance - one.radius - wheel.radius
             if gap > 0:
-                least[one.group] = min(least.get(one.group, (gap, "")), (gap, f"{one.what}: beside {wheel.what}"))
+                found = gap, f"{one.what}: beside {wheel.what}"
+                least[one.group] = min(least.get(one.group, found), found)
                 continue
             said = (
                 f"It may strike {wheel.what}: radii of {one.radius:.4g} and {wheel.radius:.5g} mm, and the axes are "
@@ -132,7 +133,7 @@ def struck(
                 f"to {_z(one.ends)} mm, the wheel from {_z(wheel.begins)} to {_z(wheel.ends)} mm. {one.mend}"
             )
             problems.append(Problem(True, one.what, said))
-    return [Feature(what, GAP, gap, AS_MODEL, of) for gap, what in least.values() if what], problems
+    return [Feature(what, GAP, gap, AS_MODEL, of) for gap, what in least.values()], problems
 
 
 def _share(one: Round, other: Round, drift: float) -> bool:

@@ -74,7 +74,6 @@ def _twice(ref: str, parameter: str, column: str, rows: list[dict[str, Cell]]) -
 
 def _no_places(ref: str, parameter: str, rows: list[dict[str, Cell]]) -> Iterator[RowFault]:
     known = "+, 0 and -, or shares of the travel between -2 and 2"
-    counts = [len(str(row["stands"]).split()) for row in rows if "stands" in row]
     for place, row in enumerate(rows, 1):
         words = str(row.get("stands", "")).split()
         field = f"fixes.{parameter}.rows.{place}.stands"
@@ -82,9 +81,6 @@ def _no_places(ref: str, parameter: str, rows: list[dict[str, Cell]]) -> Iterato
         if wrong:
             told = ", ".join(f"`{word}`" for word in dict.fromkeys(wrong))
             yield RowFault(ref, field, told, known, "Write one of them for each position, with a space between.")
-        if words and len(words) != counts[0]:
-            yield RowFault(ref, field, f"{len(words)} stands", f"{counts[0]}, as the first track has",
-                           "Give every track one for each position.")  # fmt: skip
 
 
 def _is_place(word: str) -> bool:

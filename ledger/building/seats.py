@@ -26,10 +26,15 @@ def on_shafts(
     """
     named = {one.gear for one in gears}
     problems = []
+    stands: dict[tuple[str, str], str] = {}
     for seat, row in zip(seats, rows, strict=True):
         own = [one for one in stations if one["shaft"] == row["axis"] and not isinstance(one["diameter"], str)]
         if row["wall"]:
-            thick = _ends(ends.get(row["axis"]))
+            taken = [end for (axis, wall), end in stands.items() if axis == row["axis"] and wall != row["wall"]]
+            thick = {end: size for end, size in _ends(ends.get(row["axis"])).items() if end not in taken}
+            fitting = [end for end, size in thick.items() if size == seat["bore"]]
+            if fitting:
+                stands.setdefault((row["axis"], row["wall"]), fitting[0])
         else:
             under = [one for one in own if one["part"] in named] or own
             thick = {one["part"]: float(one["diameter"]) for one in under}

@@ -6,7 +6,8 @@ from ledger.mechanics.gear_checks import PINS
 
 # Parallel keys by the diameter of the shaft: up to it, width b, height h, depth in the shaft t1, depth in the hub t2,
 # least and greatest length. DIN 6885-1:1968 (ISO 773:1969); seen in copies: makers' tables of 6 to 44 mm (Ganter) and
-# from 38 mm (Siemens MD 31.1, 2016, p. 7/3), a public table for the lengths. Depths may be 0.1 mm more, from 22 mm on 0.2.
+# from 38 mm (Siemens MD 31.1, 2016, p. 7/3), a public table for the lengths. Depths may be 0.1 mm more, from 22 mm on
+# 0.2.
 LEAST_SHAFT = 6.0
 KEYS = (
     (8.0, 2.0, 2.0, 1.2, 1.0, 6.0, 20.0),

@@ -121,8 +121,19 @@ def parts() -> dict[str, Part]:
     ):  # fmt: skip
         made[name] = {"kind": "cap", "x": place, "z": height, "y": -178.0, "radius": 34.0, "bolt_circle": 26.0,
                       "bolts": 6, "first": 90.0, "across_flats": 10.0}  # fmt: skip
-    made["bulge"] = {"kind": "bulge", "front": 252.0, "rear": 562.0, "length": 310.0, "radius": 43.0,
-                     "diameter": 86.0, "y": -176.0, "z": 90.0, "cap": 14.0, "bolt_circle": 34.0, "bolts": 6}
+    made["bulge"] = {
+        "kind": "bulge",
+        "front": 252.0,
+        "rear": 562.0,
+        "length": 310.0,
+        "radius": 43.0,
+        "diameter": 86.0,
+        "y": -176.0,
+        "z": 90.0,
+        "cap": 14.0,
+        "bolt_circle": 34.0,
+        "bolts": 6,
+    }
     made["round-cover"] = {"kind": "cap", "x": 269.0, "z": 80.0, "y": 226.0, "radius": 134.0, "bolt_circle": 124.0,
                            "bolts": 14, "first": 90.0, "across_flats": 13.0}  # fmt: skip
     made["sensor-plug"] = {"kind": "cap", "x": 269.0, "z": 80.0, "y": 256.0, "radius": 17.0, "poles": 6}

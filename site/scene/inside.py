@@ -60,8 +60,9 @@ class Surfaces:
 
     def __init__(self) -> None:
         self.side = m.steel("gear side", rough=0.3, stain=0.25, turning=(0.2, 1.0, 1.0))
-        self.flank = m.steel("tooth flank", (0.60, 0.59, 0.57), rough=0.2, stain=0.12, turning=(25.0, 0.6, 0.6),
-                             marks=0.012)
+        self.flank = m.steel(
+            "tooth flank", (0.60, 0.59, 0.57), rough=0.2, stain=0.12, turning=(25.0, 0.6, 0.6), marks=0.012
+        )
         self.sleeve = m.steel("sleeve", (0.47, 0.46, 0.45), rough=0.4, stain=0.2, oil=0.5)
         self.groove = m.polished("groove")
         self.dog = m.steel("dog", (0.64, 0.63, 0.61), rough=0.27, stain=0.1, oil=0.5)
@@ -118,8 +119,9 @@ def shafts(parts: dict[str, Part], skin: Surfaces) -> None:
             place("inner race", s.ring(0, part["z"], a, b, part["radius"], 44), skin.dog)
             for k in range(11):
                 turn = k * 2 * np.pi / 11
-                mesh = s.turned(0, 0, [(8.0 * np.cos(t), 8.0 * np.sin(t)) for t in np.linspace(0, np.pi, 16)], 24,
-                                closed=False)
+                mesh = s.turned(
+                    0, 0, [(8.0 * np.cos(t), 8.0 * np.sin(t)) for t in np.linspace(0, np.pi, 16)], 24, closed=False
+                )
                 mesh.corners += [(a + b) / 2, -51 * cos(turn), part["z"] + 51 * sin(turn)]
                 place("ball", mesh, skin.band)
     for sleeve in (p for p in parts.values() if p["kind"] == "sleeve"):
@@ -143,10 +145,22 @@ def sleeves(parts: dict[str, Part], skin: Surfaces, shifts: dict[str, float]) ->
         middle, z = part["middle"] + shifts.get(name, 0.0), part["z"]
         half, groove, radius, deep = part["body"] / 2, part["groove_width"] / 2, part["radius"], part["groove_radius"]
         a, b = middle - half, middle + half
-        profile = [(a, part["bore"]), (a, radius - 0.8), (a + 0.8, radius), (middle - groove - 0.4, radius),
-                   (middle - groove, radius - 0.4), (middle - groove, deep + 0.5), (middle - groove + 0.5, deep),
-                   (middle + groove - 0.5, deep), (middle + groove, deep + 0.5), (middle + groove, radius - 0.4),
-                   (middle + groove + 0.4, radius), (b - 0.8, radius), (b, radius - 0.8), (b, part["bore"])]
+        profile = [
+            (a, part["bore"]),
+            (a, radius - 0.8),
+            (a + 0.8, radius),
+            (middle - groove - 0.4, radius),
+            (middle - groove, radius - 0.4),
+            (middle - groove, deep + 0.5),
+            (middle - groove + 0.5, deep),
+            (middle + groove - 0.5, deep),
+            (middle + groove, deep + 0.5),
+            (middle + groove, radius - 0.4),
+            (middle + groove + 0.4, radius),
+            (b - 0.8, radius),
+            (b, radius - 0.8),
+            (b, part["bore"]),
+        ]
         mesh = s.turned(0, z, profile, 200)
         mesh.surfaces = [1 if 4 <= k <= 8 else 0 for k in range(len(profile)) for _ in range(200)]
         dogs = []
@@ -217,8 +231,21 @@ def spray(parts: dict[str, Part], skin: Surfaces) -> None:
         place("clip", ear, skin.zinc)
         corners = [(side, y, z + thick) for side in (x - 6, x + 6) for thick in (0.0, 1.8)
                    for y, z in ((rail["y"] - 1, rail["z"] + 6.2), (-150.0, 178.0), (-150.0, 204.0))]  # fmt: skip
-        strap = s.Mesh(np.array(corners), [(0, 1, 4, 3), (1, 2, 5, 4), (6, 9, 10, 7), (7, 10, 11, 8), (0, 6, 7, 1),
-                                           (1, 7, 8, 2), (3, 4, 10, 9), (4, 5, 11, 10), (0, 3, 9, 6), (2, 8, 11, 5)])
+        strap = s.Mesh(
+            np.array(corners),
+            [
+                (0, 1, 4, 3),
+                (1, 2, 5, 4),
+                (6, 9, 10, 7),
+                (7, 10, 11, 8),
+                (0, 6, 7, 1),
+                (1, 7, 8, 2),
+                (3, 4, 10, 9),
+                (4, 5, 11, 10),
+                (0, 3, 9, 6),
+                (2, 8, 11, 5),
+            ],
+        )
         place("clip's strap to the wall", strap, skin.zinc)
 
 
@@ -235,8 +262,9 @@ def casing(parts: dict[str, Part], skin: Surfaces, open_left: bool) -> None:
         left += [s.across(s.bar(0, 0, 0, 16, 8.5), x, z, face + 1.5, 1.0) for x, z in parts["opening-bolts"]["places"]]
     cast("left wall", left, skin.cast, 1.6, 4)
     if open_left:
-        skin_hole = s.rounded(opening["left"], opening["right"], opening["bottom"], opening["top"],
-                              opening["corner_radius"])
+        skin_hole = s.rounded(
+            opening["left"], opening["right"], opening["bottom"], opening["top"], opening["corner_radius"]
+        )
         rim = s.rounded(opening["left"] - 15, opening["right"] + 15, opening["bottom"] - 15, opening["top"] + 15, 22)
         place("milled flange", s.plate(rim, face, face + opening["wall"], skin_hole, 0.4), skin.milled)
         for number, (x, z) in enumerate(parts["opening-bolts"]["places"]):

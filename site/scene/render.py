@@ -179,8 +179,7 @@ def stage(name: str, known: dict[str, Part]) -> None:
     else:
         import inside
 
-        inside.build(known, SHIFTS.get(name, {}), open_left=True,
-                     with_rule=name.startswith("inspection"))
+        inside.build(known, SHIFTS.get(name, {}), open_left=True, with_rule=name.startswith("inspection"))
 
 
 def photograph(name: str, known: dict[str, Part], samples: int, scale: float, folder: Path) -> Path:

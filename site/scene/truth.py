@@ -155,8 +155,10 @@ def sides(known: dict[str, Part], name: str) -> list[Feature]:
 def bore(known: dict[str, Part], name: str) -> list[Feature]:
     """Return the features of the bore camera's pictures."""
     if name == "bore-camera-still":
-        made = [{"name": "bright rail end", "part": "rail-S3", "kind": "axis", "x": known["rail-S3"]["front"]},
-                {"name": "end of rail S1", "part": "rail-S1", "kind": "axis", "x": known["rail-S1"]["rear"]}]
+        made = [
+            {"name": "bright rail end", "part": "rail-S3", "kind": "axis", "x": known["rail-S3"]["front"]},
+            {"name": "end of rail S1", "part": "rail-S1", "kind": "axis", "x": known["rail-S1"]["rear"]},
+        ]
         disc = known["disc"]
         made += [{"name": f"disc's left rim at {angle}", "part": "disc", "kind": "across", "radius": "radius",
                   "angle": float(angle), "y": disc["left"] + 1.0} for angle in range(0, 360, 30)]  # fmt: skip
@@ -265,7 +267,7 @@ def dense(truth: dict[str, Any]) -> str:
     for name, picture in truth["pictures"].items():
         head = {k: v for k, v in picture.items() if k != "features"}
         rows = ",\n".join(f"      {json.dumps(f)}" for f in picture["features"])
-        pictures.append(f"    {json.dumps(name)}: {json.dumps(head)[:-1]}, \"features\": [\n{rows}\n    ]}}")
+        pictures.append(f'    {json.dumps(name)}: {json.dumps(head)[:-1]}, "features": [\n{rows}\n    ]}}')
     return "\n".join((
         '{', '  "invented": true,', f'  "axes": {json.dumps(truth["axes"])},',
         '  "parts": {', lines(truth["parts"]), '  },', '  "cameras": {', lines(truth["cameras"]), '  },',

@@ -119,6 +119,13 @@ def test_its_files_lie_beside_it(site: Path) -> None:
     }
 
 
+def test_a_drawing_in_the_bill_leads_to_it(page: sites.Page) -> None:
+    """The name of each drawing that a part is made by, of a wheel as of the drum; that it is there is asked above."""
+    leads = [(one[2], one[0]) for one in page.addresses]
+    for name in ("gear-first-driving", "drum"):
+        assert leads.count((f"build-sheet/{name}.svg", "a")) == 2 + (name != "drum")
+
+
 def test_words_of_a_decision_are_words_on_the_page(site: Path) -> None:
     """Tags and signs of Markdown do nothing."""
     html = (site / "build-sheet.html").read_text("utf-8")
@@ -158,6 +165,10 @@ def test_it_reads_at_any_width_and_light(site: Path, chromium: Any, width: int, 
     assert opened_page.evaluate(f"{cut}.length") == 0
     cards = opened_page.evaluate("getComputedStyle(document.querySelector('table.wl-cards tbody tr')).display")
     assert cards == ("block" if width == 360 else "table-row")
+    links = "[...document.querySelectorAll('td[data-label=From], td[data-label=Drawing]')]"
+    assert opened_page.evaluate(f"{links}.every(one => one.querySelectorAll(':scope > a').length < 2)"), (
+        "each comma on a line of its own"
+    )
     colours = opened_page.evaluate(
         """() => [getComputedStyle(document.querySelector('.wl-drawing g')).stroke,
                   getComputedStyle(document.querySelector('.wl')).color]"""

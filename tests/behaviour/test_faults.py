@@ -86,7 +86,7 @@ TWENTY: dict[str, str | bytes] = {
         "kind: hypothesis\n"
         "title: A drum\n"
         "question: forks\n"
-        'prior: not so often\n'
+        "prior: not so often\n"
         "reason: seen before\n"
         "precedents: &all []\n"
         "---\n"

@@ -127,7 +127,7 @@ def shafts(tmp_path_factory: pytest.TempPathFactory) -> Sheet:
 
 
 def test_stations_add_up(shafts: Sheet) -> None:
-    """Each begins where the one before it ends; the closing one ends where the span does, and the ends stand outside."""
+    """Each begins where the one before it ends; the closing one ends where the span does; the ends stand outside."""
     rows = [dict(zip((one.name for one in table.columns), row, strict=True))
             for table in [grid(shafts, "shaft-stations-one")] for row in table.rows]  # fmt: skip
     assert [row["part"] for row in rows] == ["left end", "washer", "a", "sleeve", "rest", "right end"]

@@ -89,6 +89,27 @@ def test_the_sheet_is_complete_enough_to_start(sheet: Sheet) -> None:
     ]
 
 
+def test_the_wheels_beside_a_sleeve_have_windows_towards_it(sheet: Sheet) -> None:
+    """Odd gears on the output below, even ones and reverse on the input above; each sleeve between its two wheels."""
+    expected = [
+        *((f"{gear}, driving", face, "windows-upper")
+          for gear, face in (("second", "right"), ("fourth", "left"), ("sixth", "right"), ("reverse", "left"))),
+        *((f"{gear}, driven", face, "windows-lower")
+          for gear, face in (("first", "right"), ("third", "left"), ("fifth", "right"), ("seventh", "left"))),
+    ]  # fmt: skip
+    assert sorted((row[0], row[1], row[-1]) for row in grid(sheet, "windowed").rows) == sorted(expected)
+    bill = {str(row[0]): row for row in grid(sheet, "parts").rows}
+    names = [one.name for one in grid(sheet, "parts").columns]
+    drawing, note = names.index("drawing"), names.index("note")
+    for wheel, face, windows in expected:
+        row = next(bill[name] for name in bill if name.startswith(f"wheel {wheel},"))
+        assert str(row[drawing]).endswith(f", {windows}")
+        assert f"windows in its {face} face" in str(row[note])
+    drawn = {one.name for one in sheet.sketches}
+    assert {one for row in bill.values() for one in str(row[drawing]).split(", ")} - drawn == {"–"}
+    assert "windows" not in str(next(bill[name] for name in bill if name.startswith("wheel second, driven,"))[note])
+
+
 def test_the_sheet_has_the_counts_that_were_decided(sheet: Sheet) -> None:
     """Seven pairs of seventy-two teeth, module 1.5, which close 54 mm without a shift."""
     for gear, counts in zip(GEARS, COUNTS, strict=False):
@@ -159,7 +180,8 @@ def test_the_parts_of_the_sheet_fit_together(sheet: Sheet) -> None:
         overlap = number(sheet, "opposite", str(row[0]), "overlap")
         assert overlap > 0.9 * on_sheet(sheet, wheels_of(str(row[0]))[0])["face"]
     for shaft in ("input", "output"):
-        assert number(sheet, "shafts", shaft, "left") == pytest.approx(1.3, abs=0.1)
+        assert number(sheet, "shafts", shaft, "left") == pytest.approx(153.25 - 152.2, abs=0.05)
+        assert number(sheet, "shafts", shaft, "slack") == pytest.approx(153.5 - 153.25, abs=0.02)
     dogs = {(row[0], row[1]): row for row in grid(sheet, "dogs").rows}
     assert len(dogs) == 4
     assert number(sheet, "dogs", "lower", "clear") == pytest.approx((13.2 - 6.4) / 2 - 3)

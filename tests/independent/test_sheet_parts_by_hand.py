@@ -279,8 +279,9 @@ def test_the_back_of_a_trailing_dog_is_on_the_other_side(tmp_path: Path) -> None
     """The profile is the mirror image."""
     made = sheet_of(tmp_path, WHOLE.replace("slopes: leading", "slopes: trailing"))
     lead = sheet_of(tmp_path / "lead", WHOLE)
-    profiles = [next(one for one in each.sketches if one.name == "dogs-lower-profile").fine.lines[0].points
-                for each in (lead, made)]  # fmt: skip
+    drawings = [next(one for one in each.sketches if one.name == "dogs-lower-profile") for each in (lead, made)]
+    assert [one.title.rpartition(" ")[2] for one in drawings] == ["left", "right"]
+    profiles = [one.fine.lines[0].points for one in drawings]
     assert np.array(profiles[0])[::-1] * [-1, 1] == pytest.approx(np.array(profiles[1]), abs=1e-6)
 
 
