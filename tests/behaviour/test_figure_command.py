@@ -52,7 +52,7 @@ def case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from ledger.cli.app import gathered
 
     root = tmp_path_factory.mktemp("figures") / "case"
-    gathered([])(["start", str(root), "--by", "A. Keeper"], standalone_mode=False)
+    gathered(["start"])(["start", str(root), "--by", "A. Keeper"], standalone_mode=False)
     (root / "photographs").mkdir()
     known = Image.Exif()
     known[0x010E] = "a secret about the place"
@@ -61,7 +61,7 @@ def case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     files = {f"sources/{name}": source(name, name == "open") for name in ("open", "shut")}
     files |= {f"measurements/width-{name}": measured(name) for name in ("open", "shut")}
     put(root / "entries", {**files, "calculations/places": STATES})
-    gathered([])(["post", "--in", str(root)], standalone_mode=False)
+    gathered(["post"])(["post", "--in", str(root)], standalone_mode=False)
     return root
 
 

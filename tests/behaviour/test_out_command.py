@@ -45,10 +45,10 @@ def posted(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from ledger.cli.app import gathered
 
     root = tmp_path_factory.mktemp("posted") / "case"
-    gathered([])(["start", str(root), "--by", "A. Keeper"], standalone_mode=False)
+    gathered(["start"])(["start", str(root), "--by", "A. Keeper"], standalone_mode=False)
     files = {f"replies/{SECRET}": reply(SECRET, "false"), f"replies/{FORGOTTEN}": reply(FORGOTTEN, "true")}
     put(root / "entries", files)
-    gathered([])(["post", "--in", str(root)], standalone_mode=False)
+    gathered(["post"])(["post", "--in", str(root)], standalone_mode=False)
     erase(open_store(root / "witness.sqlite"), f"replies/{FORGOTTEN}", "2031-06-02T10:00:00Z")
     (root / "entries" / "replies" / f"{FORGOTTEN}.md").unlink()
     return root

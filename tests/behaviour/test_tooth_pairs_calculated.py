@@ -178,7 +178,7 @@ def test_impossible_models_are_refused() -> None:
         lambda: bearing("6299"),
         lambda: limits(200.0, "H7"),
         lambda: limits(20.0, "zc7"),
-        lambda: limits(20.0, "K7"),
+        lambda: limits(20.0, "S7"),
         lambda: limits(20.0, "k9"),
         lambda: limits(0.0, "g6"),
         lambda: standard_tolerance(20.0, 3),
