@@ -86,6 +86,7 @@ class Losing:
         self._ground = casebook.ground
         self._ledger = None if casebook.ground is None else Lessening(casebook.ground, casebook.refused)
         self._now = None if self._ledger is None else _State(casebook, self._ledger)
+        self._found: dict[tuple[str, ...], Without] = {}
 
     def things(self) -> list[str]:
         """Return every source, note, measurement and calculation."""
@@ -95,9 +96,11 @@ class Losing:
         """Return what losing some of these things together would do, the questions in order of name."""
         if self._ledger is None or self._now is None or self._ground is None:
             return Without(refs, ())
-        less = self._ledger.without(*refs)
-        kind = self._ground.entries[refs[0]].kind if len(refs) == 1 else "together"
-        return Without(refs, tuple(self._now.without(kind, less)), less.fallen)
+        if refs not in self._found:
+            less = self._ledger.without(*refs)
+            kind = self._ground.entries[refs[0]].kind if len(refs) == 1 else "together"
+            self._found[refs] = Without(refs, tuple(self._now.without(kind, less)), less.fallen)
+        return self._found[refs]
 
     def keep(self, store: Store) -> None:
         """Keep the feasibilities by fewer calculations that were worked out, in a store that can be written to."""
