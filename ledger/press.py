@@ -60,7 +60,7 @@ class Replies(Config):  # type: ignore[no-untyped-call]  # MkDocs annotates no _
     mail = config_options.Optional(config_options.Type(str))
 
 
-class Options(Config):  # type: ignore[no-untyped-call]  # as above
+class Options(Config):  # type: ignore[no-untyped-call]  # MkDocs annotates no __init_subclass__
     """The plugin's options in `mkdocs.yml`.
 
     ledger   the ledger file, seen from the folder of `mkdocs.yml`
@@ -71,7 +71,7 @@ class Options(Config):  # type: ignore[no-untyped-call]  # as above
     replies = config_options.SubConfig(Replies)
 
 
-class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # as above
+class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # nor does its plugin
     """Translates events: which files there are, and what stands in the navigation."""
 
     makers: dict[str, Callable[[], str]]

@@ -195,8 +195,7 @@ def _tag(image: Image.Image, tag: int, inner: int | None = None) -> object:
     try:
         found = image.getexif()
         return (found if inner is None else found.get_ifd(inner)).get(tag)
-    # Damaged metadata lead Pillow to whatever error they happen to.
-    except Exception:
+    except Exception:  # damaged metadata lead Pillow to whatever error they happen to
         return None
 
 

@@ -80,7 +80,7 @@ class Store:
             connection.exec_driver_sql(begin)
             try:
                 yield connection
-            except BaseException:
+            except BaseException:  # rolled back also on an interruption, which goes on up
                 # A full disc ends a transaction by itself.
                 if getattr(connection.connection.driver_connection, "in_transaction", True):
                     connection.exec_driver_sql("ROLLBACK")

@@ -209,7 +209,7 @@ METADATA: MetaData = StoreTable.metadata
 
 def table(model: type[StoreTable]) -> Table:
     """Return the SQLAlchemy table behind a class, for statements that need no objects."""
-    found: Any = model.__table__  # type: ignore[attr-defined]
+    found: Any = model.__table__  # type: ignore[attr-defined]  # SQLModel sets it when the class is made
     assert isinstance(found, Table)
     return found
 

@@ -14,9 +14,9 @@ import numpy as np
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
-import finishing  # noqa: E402
-from box import Part, parts  # noqa: E402
-from cameras import CAMERAS, SHIFTS  # noqa: E402
+import finishing  # noqa: E402 - run by Blender, which finds its neighbours only after the line above
+from box import Part, parts  # noqa: E402 - as finishing
+from cameras import CAMERAS, SHIFTS  # noqa: E402 - as finishing
 
 PICTURES = HERE.parent / "pages" / "photographs"
 BORE = ("bore-camera-still", "bore-camera-dogs")
