@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from ledger.casebook.cases import case
+from ledger.casebook.firm import Firmness
 from ledger.casebook.lessening import Lessened, Lessening
 from ledger.casebook.values import Casebook
 from ledger.errors import WeighingRefused
@@ -63,11 +64,22 @@ def losses(casebook: Casebook, store: Store | None = None) -> tuple[Loss, ...]:
 
     store  where to keep the feasibilities by fewer calculations, which are slow to work out
     """
-    losing = Losing(casebook)
+    losing = casebook.losing
     found = [loss for ref in losing.things() for loss in losing.of(ref).losses]
     if store is not None:
         losing.keep(store)
     return tuple(sorted(found, key=_rank))
+
+
+def firmness(casebook: Casebook, store: Store | None = None) -> Firmness:
+    """Return all that could change a leader; `store` as for `losses`."""
+    return Firmness(
+        losses(casebook, store),
+        smallest_sets(casebook),
+        beliefs(casebook),
+        how_wrong(casebook),
+        grade_effects(casebook),
+    )
 
 
 @dataclass(frozen=True)

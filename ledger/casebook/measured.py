@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.casebook.recomputing import pack, unpack
+from ledger.casebook.recomputing import Unpacked, pack
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Measurement
 from ledger.errors import PhotoRefused
@@ -90,7 +90,5 @@ def _packed(found: Found) -> tuple[str, bytes]:
 def _unpacked(had: derived.Cached) -> Found:
     from ledger.photo.declaring import Found
 
-    said = json.loads(had.summary)
-    return Found(
-        **said | {"chances": dict(said["chances"]), "notes": tuple(said["notes"]), "draws": unpack(had.draws)["draws"]}
-    )
+    said, draws = json.loads(had.summary), Unpacked(had.draws)["draws"]
+    return Found(**said | {"chances": dict(said["chances"]), "notes": tuple(said["notes"]), "draws": draws})

@@ -5,24 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
-from ledger.casebook.course import course
-from ledger.casebook.editions import Published, editions
 from ledger.casebook.firm import Firmness
-from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
 from ledger.casebook.grounding import compute, stand, weigh_all
 from ledger.casebook.lateness import late
 from ledger.casebook.measured import measurer, picked_names
 from ledger.casebook.moments import Course
-from ledger.casebook.rebuilding import by_id
 from ledger.casebook.recomputing import Computed, Progress
-from ledger.casebook.record import Record
-from ledger.casebook.taking import Then, decided
-from ledger.casebook.taking import taken as taken_on
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook, Edition, Finding, Item
 from ledger.entries.models import MODELS, Question
@@ -32,6 +25,11 @@ from ledger.store import derived
 from ledger.store.engine import Store, open_store
 from ledger.store.records import current, fingerprint, last, links
 from ledger.weighing.values import NONE, Weighing
+
+if TYPE_CHECKING:
+    from ledger.casebook.editions import Published
+    from ledger.casebook.record import Record
+    from ledger.casebook.taking import Then
 
 STORE = "witness.sqlite"
 
@@ -64,6 +62,9 @@ def open_casebook(
 
     @cache
     def record() -> Record:
+        from ledger.casebook.rebuilding import by_id
+        from ledger.casebook.record import Record
+
         with store.reading() as connection:
             chain = tuple(link for link in links(connection) if link.seq <= upto)
         return Record(
@@ -78,30 +79,34 @@ def open_casebook(
 
     @cache
     def places() -> dict[str, int]:
+        from ledger.casebook.taking import decided
+
         return decided(record(), [ref for ref, item in entries.items() if item.kind == "decision"])
 
     @cache
     def over_time() -> Course:
+        from ledger.casebook.course import course
+
         questions = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Question)}
         return course(record(), questions, places().values())
 
     @cache
     def taken() -> dict[str, Then]:
-        return taken_on(record(), places(), items)
+        from ledger.casebook import taking
+
+        return taking.taken(record(), places(), items)
 
     @cache
     def published() -> tuple[Published, ...]:
+        from ledger.casebook.editions import editions
+
         return editions(record())
 
     @cache
     def firmness() -> Firmness:
-        return Firmness(
-            losses(casebook, store),
-            smallest_sets(casebook),
-            beliefs(casebook),
-            how_wrong(casebook),
-            grade_effects(casebook),
-        )
+        from ledger.casebook import fragility
+
+        return fragility.firmness(casebook, store)
 
     withdrawn = {ref: item for ref, item in items.items() if item.entry.withdrawn is not None}
     casebook = Casebook(

@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
 from typing import Any
 
@@ -55,7 +55,7 @@ class Parts:
     def _held(self, tested: tuple[str, ...]) -> Held | None:
         name, key = PART + _digest(tested), _digest([self.keys[ref] for ref in tested])
         if name in self.kept and self.kept[name].key == key:
-            return Held(np.asarray(unpack(self.kept[name].draws)["held"], dtype=bool), tested)
+            return Held(np.asarray(Unpacked(self.kept[name].draws)["held"], dtype=bool), tested)
         try:
             held = feasibility(self.bench, tested)
         except CalculationRefused:
@@ -119,7 +119,7 @@ def recompute(
     keys: dict[str, str] = {}
     results: dict[str, Result] = {}
     refused: dict[str, str] = {}
-    draws: dict[str, dict[str, Draws]] = {}
+    draws: dict[str, Mapping[str, Draws]] = {}
     fresh: dict[str, Cached] = {}
     for ref in bench.order():
         keys[ref] = _key(base, ref, bench, calculations[ref][1], keys)
@@ -128,7 +128,7 @@ def recompute(
             refused[ref] = f"{ref} stands on {', '.join(blocked)}, which could not be computed"
             continue
         if ref in kept and kept[ref].key == keys[ref]:
-            results[ref], draws[ref] = RESULT.validate_json(kept[ref].summary), unpack(kept[ref].draws)
+            results[ref], draws[ref] = RESULT.validate_json(kept[ref].summary), Unpacked(kept[ref].draws)
             if not any(bench.calculations[one].chosen for one in bench.upstream_of(ref)):
                 bench.settled[ref] = Run(draws[ref])
             continue
@@ -168,7 +168,7 @@ def _feasibilities(
     for hypothesis, refs in sorted(tests.items()):
         name, key = f"feasibility/{hypothesis}", _digest([keys[ref] for ref in refs])
         if name in kept and kept[name].key == key:
-            held = np.asarray(unpack(kept[name].draws)["held"], dtype=bool)
+            held = np.asarray(Unpacked(kept[name].draws)["held"], dtype=bool)
         else:
             progress(hypothesis)
             try:
@@ -209,6 +209,22 @@ def pack(draws: Mapping[str, Draws]) -> bytes:
     return packed.getvalue()
 
 
-def unpack(packed: bytes) -> dict[str, Draws]:
-    with np.load(io.BytesIO(packed), allow_pickle=False) as arrays:
-        return {name: arrays[name] for name in arrays.files}
+class Unpacked(Mapping[str, Draws]):
+    """Draws by output out of what `pack` made, read when first asked for: most commands ask for few of them."""
+
+    def __init__(self, packed: bytes) -> None:
+        self._packed = packed
+
+    @cached_property
+    def _draws(self) -> dict[str, Draws]:
+        with np.load(io.BytesIO(self._packed), allow_pickle=False) as arrays:
+            return {name: arrays[name] for name in arrays.files}
+
+    def __getitem__(self, name: str) -> Draws:
+        return self._draws[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._draws)
+
+    def __len__(self) -> int:
+        return len(self._draws)

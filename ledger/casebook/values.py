@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +19,7 @@ from ledger.weighing.values import Case, Link, Weighing
 if TYPE_CHECKING:
     from ledger.casebook.cases import Ground
     from ledger.casebook.editions import Published
+    from ledger.casebook.fragility import Losing
     from ledger.casebook.taking import Then
     from ledger.photo.declaring import Found
     from ledger.store.chain import Link as ChainLink
@@ -124,6 +126,13 @@ class Casebook:
     def of_kind(self, kind: str) -> tuple[Item, ...]:
         """Return the standing entries of a kind, in order of name."""
         return tuple(item for item in self.entries.values() if item.kind == kind)
+
+    @cached_property
+    def losing(self) -> Losing:
+        """What losing some of its things would do, worked out once for all that ask."""
+        from ledger.casebook.fragility import Losing
+
+        return Losing(self)
 
     def rivals(self, question: str) -> tuple[Item, ...]:
         """Return the standing hypotheses of a question, in order of name."""

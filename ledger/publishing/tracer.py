@@ -33,7 +33,7 @@ class Tracer:
         """Return what a standing decision stands on; None for all else."""
         if item.kind != "decision" or item.ref not in self.casebook.entries:
             return None
-        return traced.traced(trace(self.casebook, item.ref, self.test.grounds, self.test.losing), ways)
+        return traced.traced(trace(self.casebook, item.ref, self.test.grounds), ways)
 
     def impact(self, item: Item, ways: Ways) -> impacts.Impact | None:
         """Return what stands on a standing source, note or measurement; None for all else."""

@@ -96,10 +96,10 @@ class Branch:
     again: bool
 
 
-def trace(casebook: Casebook, ref: str, grounds: Grounds | None = None, losing: Losing | None = None) -> Trace:
+def trace(casebook: Casebook, ref: str, grounds: Grounds | None = None) -> Trace:
     """Return the trace of a standing entry.
 
-    grounds, losing  of the casebook, where they are at hand
+    grounds  of the casebook, where they are at hand
     """
     ties = grounds or Grounds(casebook.entries)
     edges = {one: _edges(casebook, ties, one) for one in (ref, *ties.below(ref))}
@@ -107,7 +107,7 @@ def trace(casebook: Casebook, ref: str, grounds: Grounds | None = None, losing: 
     edges |= dict.fromkeys(sorted(beside - edges.keys()), ())
     sizes = _sizes(ref, edges)
     counted = _counted_on(casebook, ref)
-    take = losing or Losing(casebook)
+    take = casebook.losing
     nodes = {one: _node(casebook, one, sizes[one], take, counted) for one in sorted(edges, key=lambda one: one != ref)}
     return Trace(ref, nodes, edges)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from ledger.casebook.fragility import Losing, Loss
+from ledger.casebook.fragility import Loss
 from ledger.casebook.lessening import KINDS
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Decision, Evidence, Hypothesis, Measurement, Question, Source
@@ -76,10 +76,10 @@ class Test:
 
     __test__ = False  # for pytest, which takes the name for one of its own
 
-    def __init__(self, casebook: Casebook, losing: Losing | None = None, grounds: Grounds | None = None) -> None:
+    def __init__(self, casebook: Casebook) -> None:
         self.casebook = casebook
-        self.losing = losing or Losing(casebook)
-        self.grounds = grounds or Grounds(casebook.entries)
+        self.losing = casebook.losing
+        self.grounds = Grounds(casebook.entries)
         self._now = {
             question: {one.rival: one.confidence for one in weighing.standings}
             for question, weighing in casebook.weighings.items()

@@ -78,7 +78,7 @@ def test_the_traces_of_the_demo(benchmark, demo):
     test = Test(made)
     test.sweep()
     refs = [item.ref for item in made.of_kind("decision")]
-    assert benchmark.pedantic(lambda: [trace(made, ref, test.grounds, test.losing) for ref in refs], rounds=3)
+    assert benchmark.pedantic(lambda: [trace(made, ref, test.grounds) for ref in refs], rounds=3)
 
 
 def test_stale_decisions_of_the_demo(benchmark, demo):

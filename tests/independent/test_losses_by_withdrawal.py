@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -68,6 +69,16 @@ def agree(casebook, lost, ref, really):
 def test_a_loss_is_what_a_ledger_without_the_thing_says(ref, root, casebook, lost, tmp_path):
     """Confidences and leaders of every question, equal to the last bit to those of a ledger that has it withdrawn."""
     assert agree(casebook, lost, ref, withdrawn(root, ref, tmp_path / "less"))
+
+
+def test_what_was_asked_before_changes_no_answer(root):
+    """One that was asked for several things together and then for each of them says what a fresh one says."""
+    asked, pairs = opened(root).losing, list(pairwise(THINGS))
+    for pair in pairs:
+        asked.of(*pair)
+    fresh = opened(root)
+    for refs in [*((ref,) for ref in THINGS), *pairs, *((two, one) for one, two in pairs)]:
+        assert asked.of(*refs) == replace(fresh).losing.of(*refs)
 
 
 def test_what_may_not_be_withdrawn_is_said_to_leave_the_question_unweighed(root, lost, tmp_path):

@@ -93,6 +93,18 @@ def test_the_preview_shows_what_a_build_would(folder: Path, edits: list[tuple[st
         copy.unlink()
 
 
+def test_groups_weighed_before_answer_for_themselves_alone(folder: Path) -> None:
+    """Questions weighed after others, and after those have changed, stand where they stand when nothing was kept."""
+    for number, bearing in enumerate(("0.1", "0.9", "0.1")):
+        edit(folder / "entries/evidence/sleeve-groove.md", "bearing", "", bearing)
+        kept = opened(folder, number).weighings
+        cleared()
+        fresh = open_casebook(folder, folder / f"copy-{number}.sqlite", count=COUNT).weighings
+        assert {question: one.standings for question, one in kept.items()} == {
+            question: one.standings for question, one in fresh.items()
+        }
+
+
 def test_a_page_that_was_kept_is_refused(folder: Path) -> None:
     """A preview that showed a page of before the edit would be caught by the comparison."""
     before = laid(folder, lambda: opened(folder, 0)).get("evidence/sleeve-groove.html")
