@@ -16,7 +16,7 @@ from ledger.building.opening import opens, undecided
 from ledger.building.reading import Draws, drawn
 from ledger.building.register import SECTIONS, parameters
 from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet, limits_of
-from ledger.calculators.binding import Raw, Upstream, bind
+from ledger.calculators.binding import Raw, Upstream, bind, summed
 from ledger.calculators.contract import Calculator, Input, Number, Rows, Whole
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Bound
@@ -129,7 +129,8 @@ class _Desk:
         self, section: Section, inputs: tuple[Input, ...], given: Mapping[str, Given]
     ) -> tuple[dict[str, Raw], tuple[Bound, ...]]:
         calculator = Calculator(section.name, section.title, section.purpose, inputs, (), "", (), (), (), _never)
-        return bind(REF, calculator, given, self._upstream(given), self._drawing())
+        raw, bounds = bind(REF, calculator, given, self._upstream(given), self._drawing())
+        return raw, summed(calculator, raw, bounds)
 
     def _drawing(self) -> Drawing:
         ground = self.casebook.ground

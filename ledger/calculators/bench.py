@@ -26,10 +26,11 @@ Choice = Mapping[str, Mapping[str, float]]
 
 @dataclass(frozen=True)
 class Run:
-    """A calculation's raw outputs and how its inputs were bound."""
+    """A calculation's raw outputs, how its inputs were bound, and their values."""
 
     raw: Mapping[str, Raw]
     bounds: tuple[Bound, ...] = ()
+    inputs: Mapping[str, Raw] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -113,9 +114,9 @@ class Bench:
                 runs[ref] = self.settled[ref]
             else:
                 upstream = Upstream(self.measurements, outputs, units)
-                inputs = self.calculations[ref].inputs
-                raw, bounds = bind(ref, calculator, inputs, upstream, self.drawing, choice.get(ref))
-                runs[ref] = Run(run(ref, calculator, raw), bounds)
+                given = self.calculations[ref].inputs
+                inputs, bounds = bind(ref, calculator, given, upstream, self.drawing, choice.get(ref))
+                runs[ref] = Run(run(ref, calculator, inputs), bounds, inputs)
                 if ref not in touched:
                     self.settled[ref] = runs[ref]
             outputs[ref] = numbers(calculator, runs[ref].raw)

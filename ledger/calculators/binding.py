@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -37,7 +37,7 @@ def bind(
     drawing: Drawing,
     choice: Mapping[str, float] | None = None,
 ) -> tuple[dict[str, Raw], tuple[Bound, ...]]:
-    """Return the raw values by input name and the record of how each was bound.
+    """Return the raw values by input name and the record of how each was bound, its numbers not summed up yet.
 
     Every uncertain quantity is drawn under the name of the entry that states it. `choice` sets the chosen inputs, in
     the declared unit. All problems are raised together as CalculationRefused.
@@ -59,6 +59,25 @@ def bind(
     return raw, tuple(bounds)
 
 
+def summed(calculator: Calculator, raw: Mapping[str, Raw], bounds: tuple[Bound, ...]) -> tuple[Bound, ...]:
+    """Return how inputs were bound with their numbers summed up, which only a run that is shown needs.
+
+    Raises CalculationRefused for draws beyond what can be summed up.
+    """
+    found = []
+    for bound in bounds:
+        value = raw[bound.name]
+        if isinstance(calculator.input(bound.name), Number | Whole):
+            try:
+                summary = summarise(np.atleast_1d(value["draws"] if isinstance(value, dict) else value))
+            except ValueError as error:
+                raise CalculationRefused(f"`{bound.name}`: {error}") from error
+            found.append(replace(bound, summary=summary))
+        else:
+            found.append(bound)
+    return tuple(found)
+
+
 def _bind_one(
     ref: str, declared: Input, given: Given | None, upstream: Upstream, drawing: Drawing, choice: Mapping[str, float]
 ) -> tuple[Raw, Bound]:
@@ -77,16 +96,16 @@ def _bind_one(
         raise ValueError("takes rows")
     if given.value is not None:
         value = _value(declared, given.value, (ref, name), drawing)
-        return value, _bound(declared, "value", None, None, str(given.value), given.reason, value)
+        return value, _bound(declared, "value", None, None, str(given.value), given.reason)
     if not isinstance(declared, Number | Whole):
         raise ValueError("takes a value; it cannot be chosen, measured or computed")
     if given.chosen is not None:
         value = choice[name] if name in choice else _middle(declared, given.chosen)
-        return value, _bound(declared, "chosen", None, None, given.chosen.text, given.reason, value)
+        return value, _bound(declared, "chosen", None, None, given.chosen.text, given.reason)
     value, stated = _taken(declared, given, upstream, drawing)
     if given.measurement is not None:
-        return value, _bound(declared, "measurement", given.measurement, None, stated, given.reason, value)
-    return value, _bound(declared, "calculation", given.calculation, given.output, stated, given.reason, value)
+        return value, _bound(declared, "measurement", given.measurement, None, stated, given.reason)
+    return value, _bound(declared, "calculation", given.calculation, given.output, stated, given.reason)
 
 
 def _taken(declared: Number | Whole, given: Given | Taken, upstream: Upstream, drawing: Drawing) -> tuple[Raw, str]:
@@ -117,7 +136,7 @@ def _bind_default(ref: str, declared: Input, drawing: Drawing) -> tuple[Raw, Bou
     if declared.default is None:
         raise ValueError("is missing and has no default")
     value = _value(declared, declared.default, (ref, declared.name), drawing)
-    return value, _bound(declared, "default", None, None, str(declared.default), None, value)
+    return value, _bound(declared, "default", None, None, str(declared.default), None)
 
 
 def _bind_rows(
@@ -242,11 +261,6 @@ def _bound(
     output: str | None,
     stated: str,
     reason: str | None,
-    value: Raw,
 ) -> Bound:
     unit = declared.unit if isinstance(declared, Number) else ""
-    numeric = isinstance(declared, Number | Whole)
-    if isinstance(value, dict):
-        value = value["draws"]
-    summary = summarise(np.atleast_1d(value)) if numeric else None
-    return Bound(declared.name, declared.label, unit, ground, ref, output, stated, reason, summary)
+    return Bound(declared.name, declared.label, unit, ground, ref, output, stated, reason, None)

@@ -31,6 +31,7 @@ def ours(case: Case) -> tuple[float, ...]:
     return tuple(_in_unit(found.outcome(one.output), one.unit) for one in case.figures)
 
 
-def _in_unit(outcome: Outcome, unit: str) -> float:
-    assert outcome.summary is not None, outcome.name
+def _in_unit(outcome: Outcome | None, unit: str) -> float:
+    assert outcome is not None
+    assert outcome.summary is not None
     return outcome.summary.estimate * (factor(outcome.unit, unit) if unit else 1.0)

@@ -91,6 +91,6 @@ class Result:
     choice: Mapping[str, str]
     shares: tuple[Share, ...] = ()
 
-    def outcome(self, name: str) -> Outcome:
-        """Return the outcome of that name."""
-        return next(outcome for outcome in self.outcomes if outcome.name == name)
+    def outcome(self, name: str | None) -> Outcome | None:
+        """Return the outcome of that name, or None."""
+        return next((outcome for outcome in self.outcomes if outcome.name == name), None)

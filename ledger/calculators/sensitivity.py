@@ -31,9 +31,12 @@ def share_of_variance(root: np.ndarray, outcome: np.ndarray) -> float:
     total = float(np.sum((outcome - outcome.mean()) ** 2))
     if total == 0 or np.ptp(root) == 0:
         return 0.0
-    values, group = np.unique(root, return_inverse=True)
-    if len(values) > BINS:
-        group = (np.argsort(np.argsort(root, kind="stable"), kind="stable") * BINS) // len(root)
+    order = np.argsort(root, kind="stable")
+    bins_in_order = np.cumsum(np.diff(root[order], prepend=root[order[0]]) != 0)
+    if bins_in_order[-1] >= BINS:
+        bins_in_order = np.arange(len(root)) * BINS // len(root)
+    group = np.empty(len(root), dtype=int)
+    group[order] = bins_in_order
     count, sums = np.bincount(group), np.bincount(group, weights=outcome)
     filled = count > 0
     between = float(np.sum(sums[filled] ** 2 / count[filled]) - outcome.sum() ** 2 / len(outcome))

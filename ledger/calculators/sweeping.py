@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from ledger.calculators.bench import Bench, Choice
+from ledger.calculators.binding import summed
 from ledger.calculators.contract import Calculator, Number
 from ledger.calculators.drawing import Draws
 from ledger.calculators.results import Result
@@ -16,10 +17,12 @@ from ledger.calculators.sensitivity import shares
 REACHES = (0.05, 0.005)
 
 
-def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
+def result(bench: Bench, ref: str, explained: bool = True) -> tuple[Result, dict[str, Draws]]:
     """Return a calculation's result and its number outputs as draws, at the choice that keeps its criteria most often.
 
     Among choices that keep them equally often the middle one is taken; without criteria, the middle of the range.
+
+    explained  with the shares that each doubt has in it, which cost more than all the rest
     """
     refs = bench.upstream_of(ref)
     criteria = bench.calculations[ref].criteria
@@ -33,11 +36,11 @@ def result(bench: Bench, ref: str) -> tuple[Result, dict[str, Draws]]:
     shown = Result(
         ref,
         calculator.name,
-        done.bounds,
+        summed(calculator, done.inputs, done.bounds),
         outcomes(calculator, done.raw),
         kept(criteria, bench.held(ref, done.raw)),
         chosen,
-        shares(bench, ref, best, _decisive(bench, ref, done.raw)),
+        shares(bench, ref, best, _decisive(bench, ref, done.raw)) if explained else (),
     )
     return shown, numbers(calculator, done.raw)
 

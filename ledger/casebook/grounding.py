@@ -46,16 +46,18 @@ def stand(
     kept: Mapping[str, Cached],
     count: int,
     progress: Progress = lambda _: None,
+    explained: bool = True,
 ) -> tuple[Computed, Ground]:
     """Return what standing entries come to before the weighing: all results, and the ground that cases are made from.
 
-    fronts  the front matter of calculations by ref, as plain data
-    kept    results that need not be computed again where nothing they stand on has changed
+    fronts     the front matter of calculations by ref, as plain data
+    kept       results that need not be computed again where nothing they stand on has changed
+    explained  with what each doubt does to each result
     """
     investigation = _investigation(entries)
     reliability = adjusted(RELIABILITY, _by_grade(investigation.reliability))
     credibility = adjusted(CREDIBILITY, _by_grade(investigation.credibility))
-    computed = compute(entries, fronts, register, kept, count, progress)
+    computed = compute(entries, fronts, register, kept, count, progress, explained)
     ground = Ground(
         entries,
         middles(reliability),
@@ -78,6 +80,7 @@ def compute(
     kept: Mapping[str, Cached],
     count: int,
     progress: Progress = lambda _: None,
+    explained: bool = True,
 ) -> Computed:
     """Return the results of all calculations among standing entries."""
     calculations = {
@@ -88,7 +91,7 @@ def compute(
         for ref, item in entries.items()
         if isinstance(item.entry, Measurement) and item.entry.source in entries
     }
-    return recompute(register, calculations, measurements, kept, count, progress)
+    return recompute(register, calculations, measurements, kept, count, progress, explained)
 
 
 def weigh_all(ground: Ground, draws: int) -> Weighed:

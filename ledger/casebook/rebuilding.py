@@ -83,7 +83,9 @@ def rebuilt(
     entries = {one.ref: Item(one.ref, one.kind, one.name, one.entry, one.body, 1) for one in standing}
     fronts = {one.ref: one.front for one in standing}
     try:
-        computed, ground = stand(entries, fronts, register, kept, count, lambda ref: progress(f"{ref} as of {day}"))
+        computed, ground = stand(
+            entries, fronts, register, kept, count, lambda ref: progress(f"{ref} as of {day}"), explained=False
+        )
     except NotInLedger:
         return NOTHING
     kept.update(computed.fresh)

@@ -108,11 +108,13 @@ def recompute(
     kept: Mapping[str, Cached],
     count: int,
     progress: Progress = lambda _: None,
+    explained: bool = True,
 ) -> Computed:
     """Return the result of every calculation and the feasibility of every tested hypothesis.
 
     `calculations` by ref as model and as front matter; `kept` what the store has. A calculation that cannot be
-    computed is refused with its reason and everything that stands on it with it; the rest goes on.
+    computed is refused with its reason and everything that stands on it with it; the rest goes on. Results that are not
+    `explained` say nothing of which doubt matters, and may not be kept in a store.
     """
     bench = Bench(register, {ref: entry for ref, (entry, _) in calculations.items()}, measurements, Drawing(count))
     base = f"{code_digest()} {count}"
@@ -134,7 +136,7 @@ def recompute(
             continue
         progress(ref)
         try:
-            results[ref], draws[ref] = result(bench, ref)
+            results[ref], draws[ref] = result(bench, ref, explained)
         except CalculationRefused as error:
             refused[ref] = str(error)
             continue

@@ -72,7 +72,7 @@ def _by_calculators(casebook: Casebook, weighing: Weighing, first: str, second: 
             continue
         found = []
         for outcome in casebook.results[refs[0]].outcomes:
-            other = next((one for one in casebook.results[refs[1]].outcomes if one.name == outcome.name), None)
+            other = casebook.results[refs[1]].outcome(outcome.name)
             predicted = None if other is None else _apart(outcome, other)
             if other is None or predicted is None or outcome.name in _held(casebook, calculator):
                 continue
