@@ -12,7 +12,7 @@ from ledger.building.meshing import Problem
 from ledger.building.reading import Draws
 from ledger.building.tracks import Motion
 
-STEPS = 2000
+STEPS = 500
 STILL = 1e-12
 SIDES = {1: "plus", -1: "minus"}
 SIGNS = {1: "+", -1: "−"}
@@ -43,11 +43,16 @@ def _changes(forks: Mapping[str, dict[str, Any]], motion: Motion, reach: Mapping
     for place in range(len(next(iter(motion.tracks.values()))) - 1):
         angles = np.linspace(place * step, (place + 1) * step, STEPS + 1)
         stands = {name: (motion.tracks[name][place], motion.tracks[name][place + 1]) for name in forks}
+        out = {
+            name: np.array([abs(motion.stand(name, float(angle))) for angle in angles])
+            for name, (before, after) in stands.items()
+            if before != after
+        }
         for old, new in permutations(forks, 2):
             if not (stands[old][0] and not stands[old][1] and stands[new][1] and not stands[new][0]):
                 continue
-            tall_in = _at(motion, new, angles, first)
-            short_out, tall_out = (_at(motion, old, angles[::-1], one) for one in (last, first))
+            tall_in = _at(out[new], angles, first / motion.travel)
+            short_out, tall_out = (_at(out[old][::-1], angles[::-1], one / motion.travel) for one in (last, first))
             rows.append({
                 "change": f"place {place + 1} to {place + 2}",
                 "old": _toward(forks[old], stands[old][0]),
@@ -58,12 +63,14 @@ def _changes(forks: Mapping[str, dict[str, Any]], motion: Motion, reach: Mapping
     return rows
 
 
-def _at(motion: Motion, track: str, angles: Any, reach: Draws) -> Draws:
-    """Return at which angle a track has its fork that far from neutral; it stands further out as the angles go on."""
-    out = [abs(motion.stand(track, float(angle))) for angle in angles]
+def _at(out: np.ndarray, angles: np.ndarray, reach: Draws) -> Draws:
+    """Return at which angle a fork stands that far from neutral; it stands further out as the angles go on.
+
+    out, reach  [travels]
+    """
     moving = np.flatnonzero(np.diff(out) > STILL)
     begun, ended = int(moving[0]), int(moving[-1]) + 2
-    found: Draws = np.interp(np.divide(reach, motion.travel), out[begun:ended], angles[begun:ended])
+    found: Draws = np.interp(reach, out[begun:ended], angles[begun:ended])
     return found
 
 

@@ -43,8 +43,10 @@ class _Cells:
 
     def summed(self, columns: Array) -> Array:
         """Return the sums of columns of draws over each cell, (cells, columns)."""
-        sums = [np.bincount(self.index, weights=column, minlength=len(self.values)) for column in columns.T]
-        return np.stack(sums, axis=1)
+        sums = np.empty((len(self.values), columns.shape[1]))
+        for place, column in enumerate(columns.T):
+            sums[:, place] = np.bincount(self.index, weights=column, minlength=len(self.values))
+        return sums
 
 
 def measured_again(
@@ -88,17 +90,20 @@ def measured_again(
     if deviation == 0 or not holds:
         return Again(0.0, 0.0, 0.0)
     weight = np.ones((len(draws), len(rivals)))
+    tied = []
     for rival, held in holds.items():
         kept = (1 - doubt[rival]) * np.asarray(held, dtype=float) + doubt[rival]
         if kept.any():
-            weight[:, rivals.index(rival)] = kept / kept.mean()
+            tied.append(rivals.index(rival))
+            weight[:, tied[-1]] = kept / kept.mean()
     cells = _gathered(np.asarray(draws, dtype=float), deviation / CELLS)
     step = deviation / STEPS
     shown = np.arange(cells.values[0] - REACH * deviation, cells.values[-1] + REACH * deviation + step, step)
     kernel = np.exp(-0.5 * ((shown[:, None] - cells.values) / deviation) ** 2)
     near = kernel @ cells.counts
     density = near / near.sum()
-    mean, variance = _means(cells, kernel, near, weight)
+    mean, variance = np.ones((len(shown), len(rivals))), np.zeros((len(shown), len(rivals)))
+    mean[:, tied], variance[:, tied] = _means(cells, kernel, near, weight[:, tied])
     mixed, mixed_variance = _means(cells, kernel, near, (weight @ chances)[:, None])
     share = chances * mean / mixed
     told = np.where(share > 0, share * (logs(np.where(share > 0, mean, 1.0)) - logs(mixed)), 0.0).sum(axis=1)
@@ -114,10 +119,12 @@ def measured_again(
 
 
 def _gathered(draws: Array, width: float) -> _Cells:
-    values, index = np.unique(draws, return_inverse=True)
-    if len(values) > SINGLY:
-        place = np.floor((draws - values[0]) / width)
-        _, index = np.unique(place, return_inverse=True)
+    values = np.unique(draws)
+    if len(values) <= SINGLY:
+        index = np.searchsorted(values, draws)
+    else:
+        cell = np.floor((draws - values[0]) / width).astype(int)
+        index = (np.cumsum(np.bincount(cell) > 0) - 1)[cell]
     counts = np.bincount(index).astype(float)
     return _Cells(np.bincount(index, weights=draws) / counts, counts, index)
 
@@ -146,11 +153,10 @@ def _turned(
     joint  confidence times weight, (draws, rivals)
     """
     first = leader(dict(zip(rivals, joint.mean(axis=0).tolist(), strict=True)), may_lead)
-    turned = np.zeros(len(near), dtype=bool)
-    for place, rival in enumerate(rivals) if first is not None else ():
-        if rival != first and (may_lead is None or rival in may_lead):
-            lead = joint[:, [place]] - joint[:, [rivals.index(first or rival)]]
-            if np.ptp(lead) > 0:
-                mean, variance = _means(cells, kernel, near, lead)
-                turned |= mean[:, 0] > SURE * np.sqrt(variance[:, 0]) + 1e-12
+    if first is None:
+        return np.zeros(len(near), dtype=bool)
+    others = [place for place, one in enumerate(rivals) if one != first and (may_lead is None or one in may_lead)]
+    lead = joint[:, others] - joint[:, [rivals.index(first)]]
+    mean, variance = _means(cells, kernel, near, lead[:, np.ptp(lead, axis=0) > 0])
+    turned: np.ndarray = np.logical_or.reduce(mean > SURE * np.sqrt(variance) + 1e-12, axis=1)
     return turned
