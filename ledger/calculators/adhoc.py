@@ -15,7 +15,7 @@ from ledger.calculators.results import Result
 from ledger.calculators.sweeping import result
 from ledger.entries.models import Calculation
 from ledger.entries.parts import Given
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import Fault, FaultsFound, of_command
 
 REF = "the command line"
 
@@ -26,9 +26,7 @@ def known(name: str) -> Calculator:
         return REGISTER[name]
     near = get_close_matches(name, REGISTER, 1)
     remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(REGISTER)}."
-    raise FaultsFound(
-        [Fault("the command line", 0, "calculator", f"`{name}`", "a calculator the ledger knows", remedy)]
-    )
+    raise FaultsFound([of_command("calculator", f"`{name}`", "a calculator the ledger knows", remedy)])
 
 
 def run_adhoc(
@@ -48,9 +46,7 @@ def run_adhoc(
         if not equals or declared is None:
             faults.append(_unreadable(word, one, calculator))
         elif one in given:
-            faults.append(
-                Fault("the command line", 0, one, "the input twice", "each input once", "Remove one of the two.")
-            )
+            faults.append(of_command(one, "the input twice", "each input once", "Remove one of the two."))
         elif isinstance(declared, Rows):
             rows = _table(one, value, folder, faults)
             given[one] = Given(rows=rows, reason=f"read from {value.removeprefix('@')}")
@@ -66,9 +62,7 @@ def run_adhoc(
         if each.name not in given and not optional and not any(fault.field == each.name for fault in faults):
             unit = getattr(each, "unit", "")
             example = "@table.csv" if isinstance(each, Rows) else f"a value{f' in {unit}' if unit else ''}"
-            faults.append(
-                Fault("the command line", 0, each.name, "nothing", each.label, f"Give `{each.name}={example}`.")
-            )
+            faults.append(of_command(each.name, "nothing", each.label, f"Give `{each.name}={example}`."))
     if faults:
         raise FaultsFound(faults)
     entry = Calculation.model_construct(
@@ -81,7 +75,7 @@ def _unreadable(word: str, name: str, calculator: Calculator) -> Fault:
     names = [each.name for each in calculator.inputs]
     near = get_close_matches(name, names, 1)
     remedy = f"Did you mean `{near[0]}=…`?" if near else f"{calculator.name} takes: {', '.join(names)}."
-    return Fault("the command line", 0, name, f"`{word}`", f"name=value with an input of {calculator.name}", remedy)
+    return of_command(name, f"`{word}`", f"name=value with an input of {calculator.name}", remedy)
 
 
 def front_of(calculator: Calculator, given: Mapping[str, Given], title: str) -> dict[str, Any]:
@@ -97,9 +91,7 @@ def _table(name: str, value: str, folder: Path, faults: list[Fault]) -> list[dic
     path = folder / value.removeprefix("@")
     if not value.startswith("@") or not path.is_file():
         faults.append(
-            Fault(
-                "the command line",
-                0,
+            of_command(
                 name,
                 f"`{value}`",
                 "a CSV file, as @file.csv",

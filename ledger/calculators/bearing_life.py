@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows
+from ledger.calculators.contract import Calculator, Choice, Output, Ranges, Rows
 from ledger.mechanics import bearing_life as mechanics
 
 Draws = float | np.ndarray
@@ -43,34 +43,31 @@ def compute(
     }
 
 
-def _number(name: str, label: str, default: str | None = None, key: str | None = None) -> Number:
-    _, unit, least, greatest = mechanics.PERMITTED[key or name]
-    return Number(name, label, unit, low=least, high=greatest, default=default)
-
+RANGES = Ranges(mechanics.PERMITTED)
 
 BEARING_LIFE = Calculator(
     name="bearing-life",
     title="Bearing life",
     purpose="How long a rolling bearing lasts over a duty of several loads and speeds, and what rating a duty needs.",
     inputs=(
-        _number("rating", "Dynamic load rating, from the source of the bearing"),
+        RANGES.number("rating", "Dynamic load rating, from the source of the bearing"),
         Choice("kind", "Rolling elements", (mechanics.BALL, mechanics.ROLLER), default=mechanics.BALL),
         Rows(
             "duty",
             "Duty",
             (
-                _number("radial", "Radial load"),
-                _number("axial", "Axial load", "0 N"),
-                _number("x", "Factor X on the radial load", "1", key="load_factor"),
-                _number("y", "Factor Y on the axial load", "0", key="load_factor"),
-                _number("speed", "Speed"),
-                _number("share", "Share of time, in any measure", "1"),
+                RANGES.number("radial", "Radial load"),
+                RANGES.number("axial", "Axial load", "0 N"),
+                RANGES.number("x", "Factor X on the radial load", "1", key="load_factor"),
+                RANGES.number("y", "Factor Y on the axial load", "0", key="load_factor"),
+                RANGES.number("speed", "Speed"),
+                RANGES.number("share", "Share of time, in any measure", "1"),
             ),
         ),
-        _number("factor", "Life reached over basic life, for oil, dirt and reliability", "1"),
-        _number("hours", "Hours of service wanted (0: none)", "0 h"),
-        _number("slope", "Slope of the scatter of lives (Weibull)", "1.5"),
-        _number("reliability", "Share of bearings that shall survive", "0.9"),
+        RANGES.number("factor", "Life reached over basic life, for oil, dirt and reliability", "1"),
+        RANGES.number("hours", "Hours of service wanted (0: none)", "0 h"),
+        RANGES.number("slope", "Slope of the scatter of lives (Weibull)", "1.5"),
+        RANGES.number("reliability", "Share of bearings that shall survive", "0.9"),
     ),
     outputs=(
         Output("life", "Life that nine in ten reach, in millions of revolutions"),

@@ -56,8 +56,7 @@ class Bindings:
 
     def fault(self, field: str, given: str, expected: str, remedy: str) -> Fault:
         """Return a fault of the document, with its line."""
-        field = self.document.told(field)
-        return Fault(self.document.file, self.document.line(field), field, given, expected, remedy)
+        return self.document.fault(field, given, expected, remedy)
 
     def _rows(self, field: str, given: Given, declared: Rows) -> Iterator[Fault]:
         columns = {column.name: column for column in declared.columns}

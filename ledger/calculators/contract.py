@@ -44,6 +44,25 @@ class Whole:
 
 
 @dataclass(frozen=True)
+class Ranges:
+    """Declares inputs whose units and ranges are those that mechanics permits, by the name of the input or a key."""
+
+    permitted: Mapping[str, tuple[str, str, float, float]]
+
+    def number(
+        self, name: str, label: str, default: str | None = None, key: str | None = None, low: float | None = None
+    ) -> Number:
+        """Return a real input; `low` in place of the least that is permitted."""
+        _, unit, least, greatest = self.permitted[key or name]
+        return Number(name, label, unit, low=least if low is None else low, high=greatest, default=default)
+
+    def whole(self, name: str, label: str, default: str | None = None, key: str | None = None) -> Whole:
+        """Return a whole-number input."""
+        _, _, least, greatest = self.permitted[key or name]
+        return Whole(name, label, low=int(least), high=int(greatest), default=default)
+
+
+@dataclass(frozen=True)
 class Choice:
     """One of a few words."""
 

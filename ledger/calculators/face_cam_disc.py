@@ -131,12 +131,12 @@ def _curves(
     grooves: int, swing: Draws, pin: Draws, land: Draws,
 ) -> list[dict[str, Any]]:  # fmt: skip
     points = []
+    steps, dwells, moved, travels = mean(step), mean(dwell), round(mean(moves)), mean(travel)
     for place, (name, stands) in enumerate(cam_parts.drawn(tracks).items()):
         least = mean(face_cam.groove_radius(radius, place % round(mean(grooves)), swing, pin, land))
-        for angle, stand in cam_drive.offsets_along(
-            law, stands, mean(step), mean(dwell), round(mean(moves)), order == cam_parts.ARRIVING
-        ):
-            out = least + (stand - min(stands)) * mean(travel)
+        low = min(stands)
+        for angle, stand in cam_drive.offsets_along(law, stands, steps, dwells, moved, order == cam_parts.ARRIVING):
+            out = least + (stand - low) * travels
             points.append({"series": name, "x": out * cos(angle), "y": out * sin(angle)})
     return points
 

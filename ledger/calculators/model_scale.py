@@ -127,7 +127,8 @@ def _curve(
     return points
 
 
-def _own(name: str, label: str) -> Number:
+def least_size(name: str, label: str) -> Number:
+    """Return the least size that a process can make, of which 0 means as it usually is."""
     return Number(name, f"{label} (0: as the process usually needs)", "mm", 0.0, 50.0, default="0 mm")
 
 
@@ -142,9 +143,9 @@ MODEL_SCALE = Calculator(
     inputs=(
         Number("scale", "Scale, model over full size", low=0.005, high=20.0),
         Choice("process", "How it is made", tuple(mechanics.PROCESSES), default=mechanics.FILAMENT),
-        _own("wall", "Least wall"),
-        _own("tip", "Least width of a tooth tip"),
-        _own("gap", "Least clearance between moving parts"),
+        least_size("wall", "Least wall"),
+        least_size("tip", "Least width of a tooth tip"),
+        least_size("gap", "Least clearance between moving parts"),
         Number("module", "Normal module at full size (0: no gears)", "mm", 0.0, 60.0, default="0 mm"),
         Choice("modules", "Modules to be had", (FIRST, BOTH), default=FIRST),
         Number("distance", "Distance of the shafts at full size (0: unshifted)", "mm", 0.0, 5000.0, default="0 mm"),

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Rows
+from ledger.calculators.contract import Calculator, Number, Output, Ranges, Rows
 from ledger.mechanics import ratio_ladder as mechanics
 from ledger.mechanics.vehicle import PERMITTED
 
@@ -82,20 +82,22 @@ def _steps(rows: list[Raw], equal: float) -> list[Raw]:
     ]
 
 
-def _number(name: str, label: str, default: str | None = None, key: str | None = None) -> Number:
-    _, unit, least, greatest = PERMITTED[key or name]
-    return Number(name, label, unit, low=least, high=greatest, default=default)
-
+RANGES = Ranges(PERMITTED)
 
 RATIO_LADDER = Calculator(
     name="ratio-ladder",
     title="Ratio ladder",
     purpose="How fast each gear goes, how the ratios step, and how far the engine's speed falls at each change.",
     inputs=(
-        Rows("gears", "Gears, the lowest first", (_number("ratio", "Ratio, input speed over output speed"),), least=2),
-        _number("shift_speed", "Engine speed at which it changes up", key="engine_speed"),
-        _number("radius", "Rolling radius of the driven wheels"),
-        _number("final", "All other ratios between engine and wheels, multiplied", "1", key="ratio"),
+        Rows(
+            "gears",
+            "Gears, the lowest first",
+            (RANGES.number("ratio", "Ratio, input speed over output speed"),),
+            least=2,
+        ),
+        RANGES.number("shift_speed", "Engine speed at which it changes up", key="engine_speed"),
+        RANGES.number("radius", "Rolling radius of the driven wheels"),
+        RANGES.number("final", "All other ratios between engine and wheels, multiplied", "1", key="ratio"),
         Number(
             "greatest_speed",
             "Greatest speed of the engine, in the last gear (0: the shift speed)",

@@ -142,11 +142,12 @@ def _of_place(
 def _curves(
     tracks: Tracks, law: str, step: Draws, dwell: Draws, moves: Draws, order: str, travel: Draws, spacing: Draws
 ) -> list[dict[str, Any]]:
-    first = order == cam_parts.ARRIVING
+    first, apart, far = order == cam_parts.ARRIVING, mean(spacing), mean(travel)
+    steps, dwells, moved = mean(step), mean(dwell), round(mean(moves))
     return [
-        {"series": name, "x": angle / DEGREE, "y": place * mean(spacing) + stand * mean(travel)}
+        {"series": name, "x": angle / DEGREE, "y": place * apart + stand * far}
         for place, (name, stands) in enumerate(cam_parts.drawn(tracks).items())
-        for angle, stand in cam_drive.offsets_along(law, stands, mean(step), mean(dwell), round(mean(moves)), first)
+        for angle, stand in cam_drive.offsets_along(law, stands, steps, dwells, moved, first)
     ]
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Whole
+from ledger.calculators.contract import Calculator, Output, Ranges
 from ledger.mechanics import sensor_wheel as mechanics
 
 Draws = float | np.ndarray
@@ -30,15 +30,7 @@ def _by_targets(middle: dict[str, float]) -> list[dict[str, Any]]:
     return lines
 
 
-def _number(name: str, label: str, default: str | None = None) -> Number:
-    _, unit, least, greatest = mechanics.PERMITTED[name]
-    return Number(name, label, unit, low=least, high=greatest, default=default)
-
-
-def _whole(name: str, label: str, default: str | None = None) -> Whole:
-    _, _, least, greatest = mechanics.PERMITTED[name]
-    return Whole(name, label, low=int(least), high=int(greatest), default=default)
-
+RANGES = Ranges(mechanics.PERMITTED)
 
 SENSOR_WHEEL = Calculator(
     name="sensor-wheel",
@@ -48,22 +40,24 @@ SENSOR_WHEEL = Calculator(
         "whether two such wheels can time an entry of the dogs into their gaps."
     ),
     inputs=(
-        _whole("targets", "Targets on the rim"),
-        _number("speed", "Speed of the faster ring"),
-        _number("radius", "Radius of the rim at the targets"),
-        _number("difference", "Speed difference of the two rings"),
-        _number("window_time", "Time of the window in which the faces may meet, as dog-window gives it"),
-        _whole("edges", "Edges timed of each target", "1"),
-        _number("clock", "Clock of the timer", "1 MHz"),
-        _number("jitter", "Jitter of an edge, standard deviation", "0 µs"),
-        _number("misplacement", "Misplacement of an edge along the rim, standard deviation", "0 mm"),
-        _number("over", "Time that a speed is taken over (at least from one edge to the next)", "0 ms"),
-        _number("gate", "Time in which edges would be counted instead", "100 ms"),
-        _number("lead", "From the decision until the faces meet", "0 ms"),
-        _number("scatter", "Scatter of that time, standard deviation", "0 ms"),
-        _number("acceleration", "Change of the speed difference meanwhile", "0 1/min/s"),
-        _number("wanted", "Chance that is called enough", "95 %"),
-        _number("pitch_time", "Time from one window to the next, as dog-window gives it (0: one window only)", "0 ms"),
+        RANGES.whole("targets", "Targets on the rim"),
+        RANGES.number("speed", "Speed of the faster ring"),
+        RANGES.number("radius", "Radius of the rim at the targets"),
+        RANGES.number("difference", "Speed difference of the two rings"),
+        RANGES.number("window_time", "Time of the window in which the faces may meet, as dog-window gives it"),
+        RANGES.whole("edges", "Edges timed of each target", "1"),
+        RANGES.number("clock", "Clock of the timer", "1 MHz"),
+        RANGES.number("jitter", "Jitter of an edge, standard deviation", "0 µs"),
+        RANGES.number("misplacement", "Misplacement of an edge along the rim, standard deviation", "0 mm"),
+        RANGES.number("over", "Time that a speed is taken over (at least from one edge to the next)", "0 ms"),
+        RANGES.number("gate", "Time in which edges would be counted instead", "100 ms"),
+        RANGES.number("lead", "From the decision until the faces meet", "0 ms"),
+        RANGES.number("scatter", "Scatter of that time, standard deviation", "0 ms"),
+        RANGES.number("acceleration", "Change of the speed difference meanwhile", "0 1/min/s"),
+        RANGES.number("wanted", "Chance that is called enough", "95 %"),
+        RANGES.number(
+            "pitch_time", "Time from one window to the next, as dog-window gives it (0: one window only)", "0 ms"
+        ),
     ),
     outputs=(
         Output("edge_time", "Time between edges", "s", shown="µs"),

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Rows, Text, Whole
+from ledger.calculators.contract import Calculator, Number, Output, Ranges, Rows, Text, Whole
 from ledger.mechanics import shift_lap as mechanics
 from ledger.mechanics.shift_loss import run_straight
 from ledger.mechanics.vehicle import PERMITTED, without_gaps
@@ -215,9 +215,7 @@ def _trace_off(lap: Raw, roads: list[Raw]) -> str:
     )
 
 
-def _number(name: str, label: str, default: str | None = None, key: str | None = None) -> Number:
-    _, unit, least, greatest = PERMITTED[key or name]
-    return Number(name, label, unit, low=least, high=greatest, default=default)
+RANGES = Ranges(PERMITTED)
 
 
 def _speed(name: str, label: str, default: str | None = None) -> Number:
@@ -238,9 +236,9 @@ SHIFT_GAP = Calculator(
             "Straights of a lap (or a trace)",
             (
                 Text("name", "Name", default=""),
-                _number("length", "Length at full throttle, up to where it is left"),
+                RANGES.number("length", "Length at full throttle, up to where it is left"),
                 _speed("entry", "Speed at its start"),
-                _number("grade", "Rise over run, negative downhill", "0"),
+                RANGES.number("grade", "Rise over run, negative downhill", "0"),
                 Whole("times", "Such straights a lap", low=1, high=1000, default="1"),
             ),
             optional=True,
@@ -256,37 +254,37 @@ SHIFT_GAP = Calculator(
         Rows(
             "curve",
             "Full torque of the engine, speeds rising",
-            (_number("speed", "Engine speed", key="engine_speed"), _number("torque", "Torque")),
+            (RANGES.number("speed", "Engine speed", key="engine_speed"), RANGES.number("torque", "Torque")),
             least=2,
         ),
         Rows(
             "gears",
             "Gears, the lowest first",
             (
-                _number("ratio", "Ratio, input speed over output speed"),
-                _number("more", "Added to the gap of the change out of this gear", "0 s", key="gap"),
+                RANGES.number("ratio", "Ratio, input speed over output speed"),
+                RANGES.number("more", "Added to the gap of the change out of this gear", "0 s", key="gap"),
             ),
             least=2,
         ),
-        _number("final", "All other ratios between engine and wheels, multiplied", "1", key="ratio"),
-        _number("shift_speed", "Engine speed at which it changes up", key="engine_speed"),
-        _number("gap", "Gap of a change: time without drive; below zero an overlap of two gears"),
-        _number("radius", "Rolling radius of the driven wheels"),
-        _number("mass", "Mass of the vehicle with all in it"),
+        RANGES.number("final", "All other ratios between engine and wheels, multiplied", "1", key="ratio"),
+        RANGES.number("shift_speed", "Engine speed at which it changes up", key="engine_speed"),
+        RANGES.number("gap", "Gap of a change: time without drive; below zero an overlap of two gears"),
+        RANGES.number("radius", "Rolling radius of the driven wheels"),
+        RANGES.number("mass", "Mass of the vehicle with all in it"),
         Number("drag_area", "Drag area, coefficient times frontal area", "m²", low=0.0, high=100.0),
-        _number("engine_inertia", "Moment of inertia that turns with the engine", "0 kg·m²"),
-        _number("wheel_inertia", "Moment of inertia of all wheels and what turns with them", "0 kg·m²"),
-        _number("efficiency", "Power at the wheels over power of the engine", "1"),
-        _number("rolling", "Rolling resistance over load", "0.015"),
+        RANGES.number("engine_inertia", "Moment of inertia that turns with the engine", "0 kg·m²"),
+        RANGES.number("wheel_inertia", "Moment of inertia of all wheels and what turns with them", "0 kg·m²"),
+        RANGES.number("efficiency", "Power at the wheels over power of the engine", "1"),
+        RANGES.number("rolling", "Rolling resistance over load", "0.015"),
         Number("air", "Density of the air", "kg/m³", low=0.0, high=5.0, default="1.2 kg/m³"),
-        _number("grip", "Grip of the driven tyres, force over load (left out: hardly a limit)", "10"),
-        _number("driven", "Share of the weight on the driven wheels", "1"),
+        RANGES.number("grip", "Grip of the driven tyres, force over load (left out: hardly a limit)", "10"),
+        RANGES.number("driven", "Share of the weight on the driven wheels", "1"),
         Number("downforce_area", "Downforce area on the driven wheels", "m²", low=0.0, high=100.0, default="0 m²"),
-        _number("gap_drive", "Share of the engine's torque that still drives in a gap", "0", key="share"),
-        _number("overlap_drive", "Share of its torque that the engine gives in an overlap", "1", key="share"),
-        _number("surge", "Share of the slowed engine's momentum that passes on in an overlap", "1", key="share"),
-        _number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
-        _number("step", "Greatest step of time", "0.5 s"),
+        RANGES.number("gap_drive", "Share of the engine's torque that still drives in a gap", "0", key="share"),
+        RANGES.number("overlap_drive", "Share of its torque that the engine gives in an overlap", "1", key="share"),
+        RANGES.number("surge", "Share of the slowed engine's momentum that passes on in an overlap", "1", key="share"),
+        RANGES.number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
+        RANGES.number("step", "Greatest step of time", "0.5 s"),
         Whole("drawn", "Change to draw, numbered by the gear it leaves", low=1, high=50, default="1"),
     ),
     outputs=(

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows
+from ledger.calculators.contract import Calculator, Choice, Output, Ranges, Rows
 from ledger.mechanics import tooth_duty as mechanics
 
 Draws = float | np.ndarray
@@ -75,10 +75,7 @@ def _curves(rows: list[Raw], strength: float, knee: float, exponent: float, belo
     return points
 
 
-def _number(name: str, label: str, default: str | None = None) -> Number:
-    _, unit, least, greatest = mechanics.PERMITTED[name]
-    return Number(name, label, unit, low=least, high=greatest, default=default)
-
+RANGES = Ranges(mechanics.PERMITTED)
 
 TOOTH_DUTY = Calculator(
     name="tooth-duty",
@@ -91,18 +88,18 @@ TOOTH_DUTY = Calculator(
         Rows(
             "spectrum",
             "Spectrum of torques at the gear",
-            (_number("torque", "Torque"), _number("share", "Share of the distance driven under it")),
+            (RANGES.number("torque", "Torque"), RANGES.number("share", "Share of the distance driven under it")),
         ),
-        _number("distance", "Distance that must be borne"),
-        _number("ratio", "Turns of the gear for one turn of the road wheel"),
-        _number("radius", "Rolling radius of the road wheel"),
-        _number("meshes", "Loads on a tooth for one turn of its gear", "1"),
-        _number("strength", "Torque that the teeth bear as often as the next input says"),
-        _number("knee", "How often they bear it"),
-        _number("exponent", "Exponent of torque over life (flank: half that of the stress)"),
+        RANGES.number("distance", "Distance that must be borne"),
+        RANGES.number("ratio", "Turns of the gear for one turn of the road wheel"),
+        RANGES.number("radius", "Rolling radius of the road wheel"),
+        RANGES.number("meshes", "Loads on a tooth for one turn of its gear", "1"),
+        RANGES.number("strength", "Torque that the teeth bear as often as the next input says"),
+        RANGES.number("knee", "How often they bear it"),
+        RANGES.number("exponent", "Exponent of torque over life (flank: half that of the stress)"),
         Choice("below", "Lesser torques follow", mechanics.BELOW, default=mechanics.SAME),
         Choice("part", "Part of the tooth, for the flatter slope", mechanics.PARTS, default=mechanics.ROOT),
-        _number("limit", "Damage sum taken for failure", "1"),
+        RANGES.number("limit", "Damage sum taken for failure", "1"),
     ),
     outputs=(
         Output("damage", "Damage sum over the distance"),

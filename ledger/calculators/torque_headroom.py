@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows, Text
+from ledger.calculators.contract import Calculator, Choice, Output, Ranges, Rows, Text
 from ledger.mechanics import torque_path as mechanics
 
 Draws = float | np.ndarray
@@ -95,10 +95,7 @@ def _weakest(names: list[str], chances: list[float]) -> str:
     return f"{first[0]}, the weakest in {'all' if most > 1 - 1e-9 else f'{most:.1%}'} of the draws."
 
 
-def _number(name: str, label: str, default: str | None = None, low: float | None = None) -> Number:
-    _, unit, least, greatest = mechanics.PERMITTED[name]
-    return Number(name, label, unit, low=least if low is None else low, high=greatest, default=default)
-
+RANGES = Ranges(mechanics.PERMITTED)
 
 TORQUE_HEADROOM = Calculator(
     name="torque-headroom",
@@ -108,20 +105,20 @@ TORQUE_HEADROOM = Calculator(
         "during a change; which element is the weakest, and how much more torque it would hold."
     ),
     inputs=(
-        _number("power", "Power of the engine (0: its torque is stated)", "0 kW", low=0.0),
-        _number("speed", "Speed of the engine at that power (0: its torque is stated)", "0 1/min", low=0.0),
-        _number("torque", "Torque of the engine (0: from power and speed)", "0 N·m", low=0.0),
-        _number("ratio", "Ratio of the gear that carries, input speed over output speed", "1"),
-        _number("inertia", "Moment of inertia that is slowed, engine side of the clutch", "0 kg·m²"),
-        _number("drop", "Speed that it loses during the change", "0 1/min"),
-        _number("duration", "Time in which it loses it (0: nothing is slowed)", "0 s", low=0.0),
-        _number("kept", "Share of its torque that the engine still gives during the change", "1"),
-        _number("impact", "Torque that the blow of engaging dogs adds (instead of the slowed inertia)", "0 N·m"),
-        _number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
+        RANGES.number("power", "Power of the engine (0: its torque is stated)", "0 kW", low=0.0),
+        RANGES.number("speed", "Speed of the engine at that power (0: its torque is stated)", "0 1/min", low=0.0),
+        RANGES.number("torque", "Torque of the engine (0: from power and speed)", "0 N·m", low=0.0),
+        RANGES.number("ratio", "Ratio of the gear that carries, input speed over output speed", "1"),
+        RANGES.number("inertia", "Moment of inertia that is slowed, engine side of the clutch", "0 kg·m²"),
+        RANGES.number("drop", "Speed that it loses during the change", "0 1/min"),
+        RANGES.number("duration", "Time in which it loses it (0: nothing is slowed)", "0 s", low=0.0),
+        RANGES.number("kept", "Share of its torque that the engine still gives during the change", "1"),
+        RANGES.number("impact", "Torque that the blow of engaging dogs adds (instead of the slowed inertia)", "0 N·m"),
+        RANGES.number("slip", "Torque at which the clutch slips (left out: it never does)", f"{NEVER_SLIPS:.0f} N·m"),
         Rows(
             "gears",
             "Gears to go through, each in place of the ratio",
-            (Text("gear", "Gear"), _number("ratio", "Ratio, input speed over output speed")),
+            (Text("gear", "Gear"), RANGES.number("ratio", "Ratio, input speed over output speed")),
             optional=True,
         ),
         Rows(
@@ -129,10 +126,10 @@ TORQUE_HEADROOM = Calculator(
             "Elements that the torque passes",
             (
                 Text("element", "Element"),
-                _number("capacity", "Torque it would hold"),
+                RANGES.number("capacity", "Torque it would hold"),
                 Choice("where", "Before or after the ratio", (mechanics.BEFORE, mechanics.AFTER)),
-                _number("factor", "Application factor: torque it feels over torque in the path", "1"),
-                _number("step", "Further ratio on its way: torque there over torque in the path", "1"),
+                RANGES.number("factor", "Application factor: torque it feels over torque in the path", "1"),
+                RANGES.number("step", "Further ratio on its way: torque there over torque in the path", "1"),
             ),
         ),
     ),

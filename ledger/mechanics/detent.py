@@ -27,23 +27,8 @@ def detent_force(spring, ramp, friction=0.0):
     Errors: ValueError for values outside, and where alpha + rho reaches 90°: the plunger jams.
     Source: statics of a wedge; no handbook gives a rule for detents.
     """
-    angle = _flank(spring, ramp, friction) + atan(friction)
-    return spring * tan(angle)
-
-
-def drawing_in(spring, ramp, friction=0.0):
-    """Return the force along the rail with which the plunger draws it into the notch [N].
-
-    F = S tan(alpha - rho): below zero, the plunger stays where it is on the flank and draws nothing in
-
-    Parameters, errors and source: see `detent_force`.
-    """
-    angle = _flank(spring, ramp, friction) - atan(friction)
-    return spring * tan(angle)
-
-
-def _flank(spring, ramp, friction):
-    jams = not every(ramp * (pi / 180.0) + atan(friction) < pi / 2.0 - 1e-9)
+    angle = ramp * (pi / 180.0) + atan(friction)
+    jams = not every(angle < pi / 2.0 - 1e-9)
     fault = "The detent's flank is so steep that friction holds the plunger in it whatever pushes." if jams else ""
     refuse(PERMITTED, [fault], spring=spring, ramp=ramp, friction=friction)
-    return ramp * (pi / 180.0)
+    return spring * tan(angle)

@@ -103,16 +103,6 @@ def disc_diameter(first, grooves, swing, pin, land, rim):
     return 2.0 * (groove_radius(first, grooves - 1, swing, pin, land) + swing + pin / 2.0 + rim)
 
 
-def first_radius_in(diameter, grooves, swing, pin, land, rim):
-    """Return the innermost groove's least radius that a disc of that diameter leaves [mm]; inverse of `disc_diameter`.
-
-    Errors: ValueError where nothing is left.
-    """
-    radius = diameter / 2.0 - rim - pin / 2.0 - swing - (grooves - 1) * (swing + pin + land)
-    refuse(PERMITTED, radius=radius)
-    return radius
-
-
 def largest_hub(first, pin):
     """Return the largest diameter of a hub within the innermost groove [mm]: 2 r_1 - w, zero where there is none."""
     return maximum(2.0 * first - pin, 0.0)

@@ -53,4 +53,5 @@ else:
 
 def extremes(value):
     """Return the least and the greatest draw of an array, or a float twice; NaN if there is one."""
-    return (value.min(), value.max()) if hasattr(value, "min") else (value, value)
+    same = value == value  # a truth for a float, draws of truths for draws
+    return (value, value) if same is True or same is False else (value.min(), value.max())

@@ -53,16 +53,6 @@ def scaled_torque(torque, scale, strength, model_strength):
     return torque * scale**3 * model_strength / strength
 
 
-def scale_for_torque(torque, wanted, strength, model_strength):
-    """Return the scale at which a model holds a wanted torque [-]: s = (T' σ / (T σ'))^⅓, the inverse of it.
-
-    Errors: ValueError where the torque at full size is not above zero.
-    """
-    if not every(torque > 0):
-        raise ValueError("The torque at full size must be above zero.")
-    return (wanted * strength / (torque * model_strength)) ** (1.0 / 3.0)
-
-
 def mass_ratio(scale, density, model_density):
     """Return mass of the model over mass at full size [-]: s³ ρ'/ρ, in kg/m³ both."""
     return scale**3 * model_density / density

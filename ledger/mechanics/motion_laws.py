@@ -28,6 +28,9 @@ LAWS = (
 )
 PERMITTED = {"z": ("Share of the arc", "", 0.0, 1.0)}
 
+# Points of laws that were asked for, by law, count and end.
+_points = {}
+
 # Modified sine, 1/8-3/4-1/8: coefficient such that the law ends at exactly 1. (With pi/4 it would not.)
 SINE = pi / (4.0 + pi)
 # Modified trapezoid, sine quarters of 1/8 of the arc: its constant acceleration.
@@ -95,16 +98,29 @@ def share_at(law, displaced):
 
 
 def points(law, count, end=1.0):
-    """Return (z, s, v, a) at `count` + 1 evenly spread shares of the arc from 0 to `end`, as floats."""
-    shares = [end * place / count for place in range(count + 1)]
-    return [(z, *(float(_symmetrical(law, z, order)) for order in range(3))) for z in shares]
+    """Return (z, s, v, a) at `count` + 1 evenly spread shares of the arc from 0 to `end`, as floats; a tuple."""
+    _peaks(law)
+    asked = law, count, end
+    if asked not in _points:
+        refuse(PERMITTED, z=end)
+        _points[asked] = tuple(_point(law, end * place / count) for place in range(count + 1))
+    return _points[asked]
+
+
+def _point(law, z):
+    halves = _HALVES[law](minimum(z, 1.0 - z))
+    return z, *(float(_turned(halves[order], z, order)) for order in range(3))
 
 
 def _symmetrical(law, z, order):
-    """Return a derivative from the first half alone: s and a turn their sign about the middle, v and j do not."""
+    """Return a derivative from the first half alone."""
     _peaks(law)
     refuse(PERMITTED, z=z)
-    half = _HALVES[law](minimum(z, 1.0 - z))[order]
+    return _turned(_HALVES[law](minimum(z, 1.0 - z))[order], z, order)
+
+
+def _turned(half, z, order):
+    """Return a derivative from that of the first half: s and a turn their sign about the middle, v and j do not."""
     late = z > 0.5
     if order == 0:
         return where(late, 1.0 - half, half)

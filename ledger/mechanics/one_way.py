@@ -6,7 +6,7 @@ shape.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import absolute, acos, cos, every, maximum, pi, sin, tan, where
+from ledger.mechanics.maths import acos, cos, every, maximum, pi, sin, tan, where
 
 PERMITTED = {
     "count": ("Elements", "", 1.0, 1000.0),
@@ -195,11 +195,6 @@ def sharper_radius(rounding, bulge):
         raise ValueError("A wedged element must have a radius above 0.")
     curved = bulge > 0
     return 1.0 / (1.0 / rounding + where(curved, 1.0 / where(curved, bulge, 1.0), 0.0))
-
-
-def separating_force(torque, carriers, angle, radius):
-    """Return the force along the radius on one strut [N]: T |tan φ| / (n R), T in N·m."""
-    return 1000.0 * torque * absolute(tan(angle * DEGREE)) / (carriers * radius)
 
 
 def wedge_normal(torque, carriers, wedge, radius):

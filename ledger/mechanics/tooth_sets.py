@@ -85,7 +85,8 @@ def _merge(table, sums):
 def _choices(table, shares, chance):
     if chance <= 0:
         return {}
-    return {pair: chance * share * value for total, share in shares for pair, value in table.get(total, ())}
+    there = [(share, table[total]) for total, share in shares if total in table]
+    return {pair: chance * share * value for share, rows in there for pair, value in rows}
 
 
 def _off(gears, odd):

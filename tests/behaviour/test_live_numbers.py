@@ -200,7 +200,9 @@ def test_tables_grow_and_shrink(opened: Opener) -> None:
 
 def test_a_long_computation_can_be_stopped(opened: Opener) -> None:
     """Stop ends what is going on at once; the next change begins anew."""
-    page = opened("shift-gap", {"inputs": EXAMPLES["shift-gap"]}, done=False)
+    one = EXAMPLES["shift-gap"]["straights"][0]
+    many = {"inputs": {**EXAMPLES["shift-gap"], "straights": [{**one, "name": f"{place}"} for place in range(200)]}}
+    page = opened("shift-gap", many, done=False)
     stop = page.get_by_role("button", name="Stop")
     stop.wait_for()
     page.wait_for_timeout(300)
@@ -208,6 +210,30 @@ def test_a_long_computation_can_be_stopped(opened: Opener) -> None:
     page.wait_for_function("() => document.querySelector('.wl-live-said').textContent === 'Stopped.'")
     field_of(page, "shift-gap", "mass").fill("heavy")
     page.wait_for_selector("[aria-invalid]", timeout=60_000)
+
+
+def test_a_simulation_draws_as_often_as_all_others(opened: Opener) -> None:
+    """What is simulated step by step has its range by itself, of as many draws, as what is a closed form."""
+    page = opened("shift-gap", {"inputs": EXAMPLES["shift-gap"]})
+    assert "200 draws" in page.inner_text(".wl-live-said")
+    lost = results(page)[REGISTER["shift-gap"].output("place_loss_lap").label]
+    assert "±" in lost[1] or "…" in lost[1]
+
+
+def test_scripts_may_come_in_any_order(chromium: Any, folder: Path) -> None:
+    """The form's own script may be there before the rest, of which the engine's is sixty times as large."""
+    made = live_pages.lay_out(folder, REGISTER["spline"], SPLINE)
+    first, last = '<script src="engine.js"></script>', '<script src="live.js"></script>'
+    text = made.read_text(encoding="utf-8")
+    turned = text.replace(first, "").replace(last, last + first)
+    assert turned.index(last) < turned.index(first)
+    other = folder / "turned.html"
+    other.write_text(turned.replace('<script src="spline.js"></script>', "").replace(
+        first, first + '<script src="spline.js"></script>'), encoding="utf-8")  # fmt: skip
+    page = chromium.new_page()
+    page.goto(other.as_uri())
+    page.wait_for_function(DONE, timeout=60_000)
+    page.close()
 
 
 def test_every_calculator_can_be_carried_to_the_browser() -> None:

@@ -81,6 +81,16 @@ def test_bare_mkdocs_on_the_same_files(benchmark, demo: Path, tmp_path: Path):
     assert (tmp_path / "built/index.html").is_file()
 
 
+@pytest.mark.parametrize("entries", [1000, 2000])
+def test_it_grows_with_the_entries(benchmark, tmp_path: Path, entries: int):
+    """The same of a ledger of so many entries, most of them notes: twice as many take twice as long."""
+    folder = investigation(tmp_path / "demo", entries)
+    press.build(folder / "site/mkdocs.yml", open_casebook(folder))
+    casebook = open_casebook(folder)
+    site = benchmark.pedantic(press.build, (folder / "site/mkdocs.yml", casebook), rounds=1)
+    assert (site / "index.html").is_file()
+
+
 @pytest.mark.parametrize("entries", [300, 2000])
 def test_an_edit_reaches_the_preview(benchmark, tmp_path: Path, entries: int):
     """One entry is edited: the record's copy is posted to, all is weighed, its page is made. Aims: 1 s, and 4 s."""

@@ -135,6 +135,15 @@ def test_ladders_and_lines() -> None:
     same(row.broadcast_to(2.0, 3), np.broadcast_to(2.0, 3))
 
 
+@given(values=rows, value=floats, truth=st.booleans())
+def test_one_truth_picks_whole_rows(values: list[float], value: float, truth: bool) -> None:
+    """Where one truth decides for all and either choice is a row, a row comes of it."""
+    ours, theirs = row.array(values), np.array(values)
+    same(row.where(truth, ours, value), np.where(truth, theirs, value))
+    same(row.where(truth, value, ours), np.where(truth, value, theirs))
+    same(row.where(truth, ours, row.array(values[::-1])), np.where(truth, theirs, theirs[::-1]))
+
+
 def test_a_row_of_several_is_no_truth() -> None:
     """Asking a row for its truth is refused, as numpy refuses it."""
     with pytest.raises(TypeError):

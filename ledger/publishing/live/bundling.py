@@ -10,12 +10,14 @@ import ast
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
+from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
 
 from ledger.calculators.contract import Calculator
 
 LIVE = "ledger.publishing.live"
+ASSETS = files(LIVE) / "assets"
 STANDINS = {
     "__future__": f"{LIVE}.standins.future",
     "collections.abc": f"{LIVE}.standins.abstract",
@@ -31,6 +33,8 @@ STANDINS = {
     "numpy": f"{LIVE}.standins.numpy",
     "typing": f"{LIVE}.standins.typing",
 }
+# Modules that the browser has as a script of its own, `assets/NAME`, in place of their Python.
+SCRIPTED = {f"{LIVE}.standins.quick": "quick.js"}
 # What the engine brings along by itself; `python_re` is its regular expressions without the wrapping.
 BROUGHT = ("math",)
 DESK = f"{LIVE}.browser.desk"
@@ -63,7 +67,8 @@ def needed(*names: str, without: Iterable[str] = ()) -> dict[str, Module]:
 def packed(modules: Mapping[str, Module]) -> str:
     """Return modules as JSON that `__BRYTHON__.update_VFS` takes: kind, text, imports, and 1 for a package."""
     held = {
-        name: [".py", text, imports, *([1] if package else [])] for name, (text, imports, package) in modules.items()
+        name: [".js" if name in SCRIPTED else ".py", text, imports, *([1] if package else [])]
+        for name, (text, imports, package) in modules.items()
     }
     return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
 
@@ -87,6 +92,8 @@ def own(calculator: Calculator) -> dict[str, Module]:
 @cache
 def _module(name: str) -> Module:
     real = STANDINS.get(name, name)
+    if name in SCRIPTED:
+        return (ASSETS / SCRIPTED[name]).read_text(encoding="utf-8"), [], False
     if name in EMPTY or (name not in STANDINS and _path(real).name == "__init__.py"):
         return "", [], True
     if not real.startswith("ledger."):

@@ -31,7 +31,6 @@ def declaration(calculator: Calculator) -> dict[str, Any]:
         "name": calculator.name,
         "title": calculator.title,
         "vectorised": calculator.vectorised,
-        "costly": calculator.costly,
         "inputs": [_field(one) for one in calculator.inputs],
         "outputs": [_output(one) for one in calculator.outputs],
         "units": {**_units(calculator), **_of_outputs(calculator)},

@@ -7,9 +7,7 @@ from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
-from ledger.publishing.live.bundling import common, packed
-
-ASSETS = files("ledger.publishing.live") / "assets"
+from ledger.publishing.live.bundling import ASSETS, common, packed
 
 
 @cache
@@ -21,11 +19,11 @@ def worker_text() -> str:
     """
     brython = files("brython") / "data"
     script = (brython / "brython.js").read_text(encoding="utf-8")
-    boot = (ASSETS / "worker.js").read_text(encoding="utf-8")
+    loops, boot = ((ASSETS / name).read_text(encoding="utf-8") for name in ("loops.js", "worker.js"))
     math = json.dumps({"math": _standard(brython / "brython_stdlib.js", "math")}, ensure_ascii=False)
     # A worker made of a text has no address of its own, and Brython would look for one.
     begun = 'self.__BRYTHON__ = {brython_path: "file:///"};'
-    return f"{begun}\n{script}\n;self.witnessCommon = Object.assign({math}, {packed(common())});\n{boot}"
+    return f"{begun}\n{script}\n{loops}\n;self.witnessCommon = Object.assign({math}, {packed(common())});\n{boot}"
 
 
 def engine() -> bytes:

@@ -13,8 +13,9 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Calculation
 from ledger.publishing.addresses import Link, Ways, address, page_of
 from ledger.publishing.live import bundling
+from ledger.publishing.live.bundling import ASSETS
 from ledger.publishing.live.declaring import declaration
-from ledger.publishing.live.engine import ASSETS, as_script, engine, licence
+from ledger.publishing.live.engine import as_script, engine, licence
 from ledger.publishing.live.filling import Filling, filling, limits
 
 FOLDER = "assets/witness/live"

@@ -3,9 +3,8 @@
    Other scripts of the page read the reader's numbers with `witnessLive.state()`, which gives the object that state.js
    describes, and hear of each new result by the event `witness-numbers` of the section, whose `detail` holds the state
    and the answer. */
-/* How often to draw: the same on every machine, so that two readers see the same ranges. A costly calculator draws few
-   times, and only when asked. */
-const DRAWS = 200, FEW = 8, SLICES = 4
+/* How often to draw: the same on every machine, so that two readers see the same ranges. */
+const DRAWS = 200, SLICES = 4
 const PAUSE = 250, PATIENCE = 400 // ms
 
 class LiveSection {
@@ -22,14 +21,13 @@ class LiveSection {
     this.fault = make("p", { class: "wl-live-fault", role: "alert", hidden: true })
     this.bar = make("progress", { max: 1, value: 0, hidden: true, "aria-label": "Draws computed" })
     this.stop = make("button", { type: "button", class: "wl-live-small", hidden: true, onclick: () => this.halt() }, "Stop")
-    this.simulate = make("button", { type: "button", class: "wl-live-small", hidden: true, onclick: () => this.draw(this.turn, FEW) }, `Simulate ${FEW} draws`)
     this.link = make("button", { type: "button", class: "wl-live-small", onclick: () => this.copy() }, "Copy a link to these numbers")
     this.back = make("button", { type: "button", class: "wl-live-small", onclick: () => this.restore() }, "Back to the ledger’s own numbers")
     this.address = make("input", { type: "text", readonly: true, hidden: true, "aria-label": "Link to these numbers", class: "wl-live-address" })
     place.append(
       make("form", { class: "wl-live-inputs", onsubmit: event => { event.preventDefault(); this.run() } }, this.fields.element),
       make("p", { class: "wl-live-buttons" }, this.link, this.back),
-      this.address, this.fault, make("div", { class: "wl-live-going" }, this.said, this.bar, this.stop, this.simulate), this.results.element)
+      this.address, this.fault, make("div", { class: "wl-live-going" }, this.said, this.bar, this.stop), this.results.element)
     addEventListener("hashchange", () => this.fromAddress())
     this.fromAddress() || this.run()
   }
@@ -93,21 +91,15 @@ class LiveSection {
     return true
   }
 
-  /* Shows tables and curves, then draws: at once where that is quick, by a button where it is slow. */
+  /* Shows tables and curves, then draws. */
   async rest(turn, answer) {
     for (const name of answer.more) {
       const found = await this.desk.ask("more", { name })
       if (turn !== this.turn) return
       this.results.addMore(name, found)
     }
-    if (!answer.draws) {
-      this.going(this.declaration.vectorised ? "Computed. Nothing is in doubt here." : "Computed. What is in doubt is weighed inside; there are no draws.")
-    } else if (this.declaration.costly) {
-      this.going("Computed at the middles of the inputs. A range takes longer.")
-      this.simulate.hidden = false
-    } else {
-      await this.draw(turn, DRAWS)
-    }
+    if (answer.draws) await this.draw(turn, DRAWS)
+    else this.going(this.declaration.vectorised ? "Computed. Nothing is in doubt here." : "Computed. What is in doubt is weighed inside; there are no draws.")
   }
 
   /* Draws in slices; in one go where words speak of the draws, for they have to see them all. */
@@ -152,7 +144,6 @@ class LiveSection {
     if (share === undefined) this.bar.removeAttribute("value")
     else if (share !== null) this.bar.value = share
     this.stop.hidden = !words.endsWith("…")
-    this.simulate.hidden = true
   }
 
   tell(words) {
@@ -183,8 +174,9 @@ class LiveSection {
   }
 }
 
-globalThis.witnessLive.open = (section, place, data) => {
+const live = (globalThis.witnessLive ||= {}) // Whichever script of the page comes first makes it.
+live.open = (section, place, data) => {
   const opened = new LiveSection(section, place, data)
-  globalThis.witnessLive.state = () => opened.state
-  globalThis.witnessLive.ask = (operation, asked) => opened.desk.ask(operation, asked)
+  live.state = () => opened.state
+  live.ask = (operation, asked) => opened.desk.ask(operation, asked)
 }

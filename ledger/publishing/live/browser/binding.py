@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ledger.calculators.contract import Choice, Number, Rows, Text, Truth, Whole
-from ledger.publishing.live.browser.drawing import draws, quantiles
+from ledger.publishing.live.browser.drawing import draws, normal, quantiles
 from ledger.publishing.live.browser.reading import Unreadable, read
 
 SPREAD = 200
@@ -88,8 +88,9 @@ def _permitted(declared, stated):
     sign = "above" if above else "from"
     permitted = f"what is permitted, {sign} {declared.low:g} to {declared.high:g}{unit}"
     if stated.shape == "normal":
-        values = quantiles(stated, SPREAD)
-        low, high, slack = values[0], values[-1], 0.0
+        mean, std = stated.numbers
+        reach = std * normal((SPREAD - 0.5) / SPREAD)
+        low, high, slack = mean - reach, mean + reach, 0.0
     else:
         low, high = stated.support
         slack = 0.0 if stated.shape == "exact" else SLACK * max(abs(low), abs(high))

@@ -86,23 +86,21 @@ def read(given, units):
 
 def _number(text, place):
     """Return the number that begins at a place, as written, and what comes after it."""
-    end = place + 1 if text[place : place + 1] in ("+", "-") and text[place : place + 1] else place
-    start = end
-    while text[end : end + 1] and text[end] in DIGITS:
-        end += 1
+    start = place + 1 if text[place : place + 1] in ("+", "-") and text[place : place + 1] else place
+    end = _past_digits(text, start)
     if end == start:
         raise Unreadable(f"given {text}; expected a quantity such as `62 ± 3`, `55..68` or `20 +0/-0.05`")
-    if text[end : end + 1] == "." and text[end + 1 : end + 2] and text[end + 1] in DIGITS:
-        end += 1
-        while text[end : end + 1] and text[end] in DIGITS:
-            end += 1
+    if text[end : end + 1] == "." and _past_digits(text, end + 1) > end + 1:
+        end = _past_digits(text, end + 1)
     if text[end : end + 1] in ("e", "E") and text[end : end + 1]:
         after = end + 2 if text[end + 1 : end + 2] in ("+", "-") and text[end + 1 : end + 2] else end + 1
-        if text[after : after + 1] and text[after] in DIGITS:
-            end = after
-            while text[end : end + 1] and text[end] in DIGITS:
-                end += 1
+        if _past_digits(text, after) > after:
+            end = _past_digits(text, after)
     return text[place:end], text[end:]
+
+
+def _past_digits(text, place):
+    return len(text) - len(text[place:].lstrip(DIGITS))
 
 
 def _value(written):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from math import inf, nan
 
+from ledger.publishing.live.standins.quick import quick
 from ledger.publishing.live.standins.row import ROWS, ndarray, paired, ratio, row_of, truth
 from ledger.publishing.live.standins.row import generic as generic
 from ledger.publishing.live.standins.row import logical_and as logical_and
@@ -21,7 +22,7 @@ float64 = float
 
 # Asking of what class a value is takes ten times as long in the browser as comparing it, and raising an error a hundred
 # times. So a float is known by what comparing it gives: a truth, where a row gives a row.
-def _each(function):
+def _each(name, function):
     """Return a function of a float, or of a row."""
 
     def on(value):
@@ -30,19 +31,11 @@ def _each(function):
             return function(value)
         return value.each(function)
 
-    return on
+    return quick(name, on)
 
 
 def _root(value):
     return math.sqrt(value) if value >= 0 else nan
-
-
-def sqrt(value):
-    """Return the root; no number for one below nought."""
-    real = value >= 0
-    if real is True:
-        return math.sqrt(value)
-    return nan if real is False else value.each(_root)
 
 
 def _logarithm(value):
@@ -64,54 +57,29 @@ def _nearest(value):
     return float(_to_whole(value)) if math.isfinite(value) else value
 
 
-exp, log = _each(_exponential), _each(_logarithm)
-sin, cos, tan, arctan = _each(math.sin), _each(math.cos), _each(math.tan), _each(math.atan)
-arcsin, arccos = _each(_within_one(math.asin)), _each(_within_one(math.acos))
-radians, isfinite = _each(math.radians), _each(math.isfinite)
-floor, ceil, round = (
-    _each(lambda value: float(math.floor(value))),
-    _each(lambda v: float(math.ceil(v))),
-    _each(_nearest),
+sqrt, exp, log = _each("sqrt", _root), _each("exp", _exponential), _each("log", _logarithm)
+sin, cos = _each("sin", math.sin), _each("cos", math.cos)
+tan, arctan = _each("tan", math.tan), _each("arctan", math.atan)
+arcsin, arccos = _each("arcsin", _within_one(math.asin)), _each("arccos", _within_one(math.acos))
+isfinite, absolute = _each("isfinite", math.isfinite), _each("absolute", abs)
+abs = absolute
+radians, floor, ceil, round = (
+    _each("", math.radians),
+    _each("", lambda value: float(math.floor(value))),
+    _each("", lambda value: float(math.ceil(value))),
+    _each("", _nearest),
 )
-abs = absolute = abs
-
-
-def minimum(one, two):
-    """Return the lesser of two."""
-    first = one <= two
-    if first is True:
-        return one
-    return (one if one != one else two) if first is False else _lesser(one, two)
-
-
-def maximum(one, two):
-    """Return the greater of two."""
-    first = one >= two
-    if first is True:
-        return one
-    return (one if one != one else two) if first is False else _greater(one, two)
 
 
 def _lesser(one, two):
-    left, right = (row.items for row in broadcast_arrays(one, two))
-    made, place = list(left), len(left)
-    while place:
-        place -= 1
-        a, b = left[place], right[place]
-        made[place] = a if a <= b or a != a else b
-    return ndarray(made)
+    return one if one <= two or one != one else two
 
 
 def _greater(one, two):
-    left, right = (row.items for row in broadcast_arrays(one, two))
-    made, place = list(left), len(left)
-    while place:
-        place -= 1
-        a, b = left[place], right[place]
-        made[place] = a if a >= b or a != a else b
-    return ndarray(made)
+    return one if one >= two or one != one else two
 
 
+minimum, maximum = quick("minimum", paired(_lesser)), quick("maximum", paired(_greater))
 equal, not_equal = paired(lambda one, two: one == two), paired(lambda one, two: one != two)
 greater, less = paired(lambda one, two: one > two), paired(lambda one, two: one < two)
 greater_equal, less_equal = paired(lambda one, two: one >= two), paired(lambda one, two: one <= two)
@@ -123,21 +91,15 @@ def clip(value, low, high):
     return minimum(maximum(value, low), high)
 
 
-def where(condition, yes, no):
-    """Return, place by place, one of two. Where one truth decides for all, what it picks is returned as it is."""
-    if condition is True:
-        return yes
-    if condition is False:
-        return no
-    if not isinstance(condition, ndarray):
-        return yes if condition else no
-    held, ones, others = (row.items for row in broadcast_arrays(condition, yes, no))
-    made, place = list(ones), len(ones)
-    while place:
-        place -= 1
-        if not held[place]:
-            made[place] = others[place]
-    return ndarray(made)
+def _where(condition, yes, no):
+    """Return, place by place, one of two; where one truth decides for all, what it picks at the length of both."""
+    held, ones, others = broadcast_arrays(condition, yes, no)
+    if not isinstance(held, ndarray):
+        return yes if held else no
+    return ndarray([one if kept else other for kept, one, other in zip(held, ones, others, strict=True)])
+
+
+where = quick("where", _where)
 
 
 def asarray(value, dtype=None):
@@ -217,14 +179,7 @@ def std(value):
     return math.sqrt(math.fsum((one - middle) ** 2 for one in value) / len(value))
 
 
-def any(value):
-    """Return whether some are true."""
-    return truth(value, False)
-
-
-def all(value):
-    """Return whether all are true."""
-    return truth(value, True)
+any, all = quick("any", lambda value: truth(value, False)), quick("all", lambda value: truth(value, True))
 
 
 def min(value):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import copysign, fsum, inf, nan
 
+from ledger.publishing.live.standins.quick import quick, rows
+
 
 class generic:
     """What numpy's own scalars are; here there are none."""
@@ -37,15 +39,18 @@ def paired(function):
             return function(one, two)
         if left and right and len(one) != len(two):
             raise ValueError(f"rows of {len(one)} and {len(two)}")
-        ones, twos = list(one) if left else [], list(two) if right else []
-        place = len(ones) or len(twos)
-        made = [None] * place
-        while place:
-            place -= 1
-            made[place] = function(ones[place] if left else one, twos[place] if right else two)
-        return ndarray(made)
+        count = len(one if left else two)
+        ones, twos = list(one) if left else [one] * count, list(two) if right else [two] * count
+        return ndarray([function(ones[place], twos[place]) for place in range(count)])
 
     return on
+
+
+def _extreme(of):
+    return lambda items: nan if any(one != one for one in items) else of(items)
+
+
+least, greatest = quick("least", _extreme(min)), quick("greatest", _extreme(max))
 
 
 def row_of(value):
@@ -89,154 +94,9 @@ class ndarray:
             return ndarray([self.items[one] for one in place.items])
         return self if place == () else self.items[place]
 
-    # The signs that formulas are made of are written out as plain loops. In the browser a comprehension over two rows
-    # takes fifteen times as long, and a function called for each place three times.
-    def __add__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] + others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] + other
-        return ndarray(made)
-
-    def __sub__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] - others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] - other
-        return ndarray(made)
-
-    def __mul__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] * others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] * other
-        return ndarray(made)
-
-    def __lt__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] < others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] < other
-        return ndarray(made)
-
-    def __le__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] <= others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] <= other
-        return ndarray(made)
-
-    def __gt__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] > others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] > other
-        return ndarray(made)
-
-    def __ge__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        if isinstance(other, ndarray):
-            others = other.as_long_as(place)
-            while place:
-                place -= 1
-                made[place] = items[place] >= others[place]
-        else:
-            while place:
-                place -= 1
-                made[place] = items[place] >= other
-        return ndarray(made)
-
-    def __rsub__(self, other):
-        if isinstance(other, ndarray):
-            return other - self
-        items, made, place = self.items, list(self.items), len(self.items)
-        while place:
-            place -= 1
-            made[place] = other - items[place]
-        return ndarray(made)
-
-    def __truediv__(self, other):
-        items, made, place = self.items, list(self.items), len(self.items)
-        try:
-            if isinstance(other, ndarray):
-                others = other.as_long_as(place)
-                while place:
-                    place -= 1
-                    made[place] = items[place] / others[place]
-            else:
-                while place:
-                    place -= 1
-                    made[place] = items[place] / other
-        except ZeroDivisionError:
-            return _ratios(self, other)
-        return ndarray(made)
-
-    def __rtruediv__(self, other):
-        if isinstance(other, ndarray):
-            return other / self
-        items, made, place = self.items, list(self.items), len(self.items)
-        try:
-            while place:
-                place -= 1
-                made[place] = other / items[place]
-        except ZeroDivisionError:
-            return _ratios(other, self)
-        return ndarray(made)
-
-    __radd__, __rmul__ = __add__, __mul__
-
-    def as_long_as(self, length):
-        """Return the row as a list; ValueError unless it has that length."""
-        if len(self.items) != length:
-            raise ValueError(f"rows of {length} and {len(self.items)}")
-        return self.items
-
     def each(self, function):
         """Return the row of what a function gives of every place."""
-        items, made, place = self.items, list(self.items), len(self.items)
-        while place:
-            place -= 1
-            made[place] = function(items[place])
-        return ndarray(made)
-
-    def __neg__(self):
-        return self * -1.0
+        return ndarray([function(one) for one in self.items])
 
     def __abs__(self):
         return self.each(abs)
@@ -256,11 +116,11 @@ class ndarray:
 
     def min(self):
         """Return the least; no number if there is one that is none."""
-        return nan if any(one != one for one in self.items) else min(self.items)
+        return least(self.items)
 
     def max(self):
         """Return the greatest; no number if there is one that is none."""
-        return nan if any(one != one for one in self.items) else max(self.items)
+        return greatest(self.items)
 
     def argmax(self):
         """Return the place of the greatest, the first of equals."""
@@ -297,8 +157,11 @@ def _turned(function):
     return on
 
 
-_ratios = paired(ratio)
 _PAIRS = {
+    "add": paired(lambda one, two: one + two),
+    "sub": paired(lambda one, two: one - two),
+    "mul": paired(lambda one, two: one * two),
+    "truediv": paired(ratio),
     "floordiv": paired(lambda one, two: one // two),
     "mod": paired(lambda one, two: one % two),
     "pow": paired(power),
@@ -309,11 +172,16 @@ _PAIRS = {
 _SAMES = {
     "eq": paired(lambda one, two: one == two),
     "ne": paired(lambda one, two: one != two),
+    "lt": paired(lambda one, two: one < two),
+    "le": paired(lambda one, two: one <= two),
+    "gt": paired(lambda one, two: one > two),
+    "ge": paired(lambda one, two: one >= two),
 }
-for _name, _pair in {**_PAIRS, **_SAMES}.items():
+for _name, _pair in {**_PAIRS, **_SAMES, "neg": lambda one: one * -1.0}.items():
     setattr(ndarray, f"__{_name}__", _pair)
 for _name, _pair in _PAIRS.items():
     setattr(ndarray, f"__r{_name}__", _turned(_pair))
+rows(ndarray)
 
 
 class _Both:
