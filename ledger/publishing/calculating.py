@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -9,12 +10,13 @@ from ledger.calculators.contract import Calculator
 from ledger.calculators.results import Bound, Outcome, Result
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
-from ledger.publishing import pathing, stacking
+from ledger.publishing import path_drawing, stack_drawing
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.curves import Chart, draw
 from ledger.publishing.declaring import unlimited
 from ledger.publishing.doubts import Doubts, doubts
 from ledger.publishing.figures import Grid, grid, minus, outcome_text, plain_label, setting, shown
+from ledger.publishing.gauging import Gauge, of_calculation
 from ledger.publishing.keeping import Limit, certain, limit
 
 
@@ -34,26 +36,33 @@ class Given:
 
 @dataclass(frozen=True)
 class Shown:
-    """One outcome: its text, or a table, or a chart; `name` is the output's, or that of the drawing."""
+    """One outcome: its text, or a table, or a chart; `name` is the output's, or that of the drawing.
+
+    words  whether the text is words, which take the width of a page and not that of a cell
+    """
 
     label: str
     text: str
     grid: Grid | None = None
     chart: Chart | None = None
     name: str = ""
+    words: bool = False
 
 
 @dataclass(frozen=True)
 class Run:
-    """One calculation's result as its page shows it."""
+    """One calculation's result as its page shows it; `told` says how many inputs stand on what."""
 
     inputs: tuple[Given, ...]
+    told: str
     outcomes: tuple[Shown, ...]
     limits: tuple[Limit, ...]
+    gauges: tuple[Gauge, ...]
     doubts: tuple[Doubts, ...]
     chosen: bool
 
 
+LONG = 40  # letters, that a cell beside its label still takes
 TRUTHS = {"True": "yes", "False": "no"}
 GROUNDS = {
     "value": "stated",
@@ -63,16 +72,23 @@ GROUNDS = {
     "rows": "stated",
     "default": "the calculator's default",
 }
+SAID = {one: "by default" if one == GROUNDS["default"] else one for one in dict.fromkeys(GROUNDS.values())}
 
 
 def run(casebook: Casebook, register: Mapping[str, Calculator], result: Result, ways: Ways) -> Run:
     """Return a result as its page shows it."""
     calculator = register.get(result.calculator)
     sure = certain(casebook, result.ref)
+    item = casebook.entries.get(result.ref)
+    entry = item.entry if item is not None and isinstance(item.entry, Calculation) else None
+    inputs = tuple(_given(bound, result, calculator, ways) for bound in result.inputs)
+    grounds = Counter(given.ground for given in inputs)
     return Run(
-        inputs=tuple(_given(bound, result, calculator, ways) for bound in result.inputs),
+        inputs=inputs,
+        told=", ".join(f"{grounds[ground]} {said}" for ground, said in SAID.items() if ground in grounds),
         outcomes=(*_drawn(result), *(_shown(outcome, calculator, sure, ways) for outcome in result.outcomes)),
         limits=tuple(limit(casebook, result, kept) for kept in result.kept),
+        gauges=of_calculation(casebook, entry, result, ways) if entry is not None else (),
         doubts=doubts(casebook, register, result, ways),
         chosen=bool(result.choice),
     )
@@ -114,8 +130,8 @@ def _ground(bound: Bound, ways: Ways) -> Link | None:
 def _drawn(result: Result) -> Iterator[Shown]:
     """Yield the drawings of what stands in a result's tables."""
     for name, title, draw_it in (
-        ("stack", "The stack, to scale", stacking.draw),
-        ("path", "The path of the torque", pathing.draw),
+        ("stack", "The stack, to scale", stack_drawing.draw),
+        ("path", "The path of the torque", path_drawing.draw),
     ):
         if (chart := draw_it(result)) is not None:
             yield Shown(title, "", chart=chart, name=name)
@@ -130,7 +146,8 @@ def _shown(outcome: Outcome, calculator: Calculator | None, sure: bool, ways: Wa
         return Shown(label, "", chart=draw(outcome.name, label, axes, rows), name=outcome.name)
     if outcome.form == "rows":
         return Shown(label, "", grid=grid(rows, None, ways), name=outcome.name)
-    return Shown(label, outcome_text(outcome, sure), name=outcome.name)
+    text = outcome_text(outcome, sure)
+    return Shown(label, text, name=outcome.name, words=outcome.form == "text" and len(text) > LONG)
 
 
 def in_short(casebook: Casebook, result: Result) -> str:

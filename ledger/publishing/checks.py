@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import floor, log10
+from math import ceil, floor, log10
 
 from ledger.calculators.checked import ours
 from ledger.calculators.contract import Calculator, Input, Rows
@@ -13,13 +13,17 @@ from ledger.casebook.values import Casebook
 from ledger.publishing.addresses import CHECKS, Link, Ways
 from ledger.publishing.figures import minus, plain_label
 from ledger.publishing.rendering import page
+from ledger.publishing.words import count
 
 EXACT = 1e-5  # permitted less than this, a difference is but the last bit of the computing
 
 
 @dataclass(frozen=True)
 class Row:
-    """One printed figure in words: what it is of, as printed, as computed, the difference, and what is permitted."""
+    """One printed figure in words: what it is of, as printed, as computed, the difference, and what is permitted.
+
+    used  the difference as a part of what is permitted; 0 where that is no more than the last bit of the computing
+    """
 
     label: str
     printed: str
@@ -27,6 +31,7 @@ class Row:
     difference: str
     within: str
     kept: bool
+    used: float
 
 
 @dataclass(frozen=True)
@@ -43,10 +48,16 @@ class Held:
 
 @dataclass(frozen=True)
 class Group:
-    """One calculator with its cases, and what has no printed case, if there is something."""
+    """One calculator with its cases, and what has no printed case, if there is something.
+
+    known  the id of its fold
+    told   its cases in a line: how many, and the difference that comes nearest to what is permitted
+    """
 
     title: str
     link: Link
+    known: str
+    told: str
     cases: tuple[Held, ...]
     lacking: str
 
@@ -69,7 +80,24 @@ def _group(calculator: Calculator, ways: Ways) -> Group:
     own = tuple(case for case in CASES if case.calculator == calculator.name)
     lacking = WITHOUT.get(calculator.name, "") or IN_PART.get(calculator.name, "")
     link = ways.calculator(calculator.name, "What it takes, gives and rests on")
-    return Group(calculator.title, link, tuple(_held(case, calculator) for case in own), lacking)
+    cases = tuple(_held(case, calculator) for case in own)
+    return Group(calculator.title, link, held_at(calculator.name), _told(cases), cases, lacking)
+
+
+def held_at(name: str) -> str:
+    """Return the id of a calculator's examples on the page, by the calculator's name."""
+    return f"held-{name}"
+
+
+def _told(cases: tuple[Held, ...]) -> str:
+    rows = [row for case in cases for row in case.rows]
+    said = f"{count(len(cases), 'example')}, {count(len(rows), 'figure')}"
+    missed = sum(not row.kept for row in rows)
+    if missed:
+        return f"{said}; {missed} off by more than is permitted"
+    worst = max((row.used for row in rows), default=0.0)
+    part = f"at most {ceil(100 * worst)} % of what is permitted" if worst else "no more than the last bit of computing"
+    return f"{said}; off by {part}"
 
 
 def _held(case: Case, calculator: Calculator) -> Held:
@@ -111,6 +139,7 @@ def _row(one: Figure, value: float, calculator: Calculator) -> Row:
         difference=_difference(off, places),
         within="none" if exact else minus(f"± {one.within:.2g}"),
         kept=abs(off) <= one.within,
+        used=0.0 if exact else abs(off) / one.within,
     )
 
 

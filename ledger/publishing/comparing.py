@@ -8,7 +8,7 @@ from ledger.casebook.values import Casebook
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.keeping import Feasible, feasible
-from ledger.publishing.reasons import Reason, reasons
+from ledger.publishing.reasons import Paragraph, reasons
 from ledger.publishing.weights import Note, Part, Weight, beyond, lines, notes, sources, uncounted, weight
 from ledger.weighing.values import NONE, Standing, Weighing
 
@@ -72,7 +72,7 @@ class Comparison:
     rivals: tuple[Rival, ...]
     orders: tuple[tuple[Link, Link, str], ...]
     linked: tuple[Link, ...]
-    reasons: tuple[Reason, ...]
+    reasons: tuple[Paragraph, ...]
     beyond: tuple[Note, ...]
     notes: tuple[Note, ...]
     sources: tuple[Note, ...]
@@ -92,7 +92,7 @@ def compare(casebook: Casebook, weighing: Weighing, ways: Ways) -> Comparison:
         ),
         linked=tuple(ways.to(ref) for ref in weighing.linked if ref != weighing.question),
         reasons=reasons(casebook, weighing, ways),
-        beyond=beyond(casebook, weighing, ways),
+        beyond=beyond(weighing, ways),
         notes=notes(casebook, weighing, ways),
         sources=sources(casebook, weighing, ways),
         uncounted=uncounted(casebook, weighing, ways),

@@ -18,7 +18,7 @@ from ledger.publishing.figures import FINE, Grid, number
 
 WIDTH, HEIGHT, TOP, BOTTOM, RIGHT = 420.0, 300.0, 26.0, 46.0, 14.0
 COLOURS = 8
-DASHES = ("", "7 4", "2 3", "10 3 2 3", "14 5", "5 2 1 2", "1 5", "10 3 2 3 2 3")
+DASHES = ("", "7 4", "2 3", "10 3 2 3", "14 5", "5 2 1 2", "3 5", "10 3 2 3 2 3")
 MOST_ROWS = 60
 TOLD = 8
 LONG_LABEL = 54

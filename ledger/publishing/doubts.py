@@ -41,7 +41,7 @@ def doubts(casebook: Casebook, register: Mapping[str, Calculator], result: Resul
     """Return for each output whose doubt was traced the roots with the greatest shares."""
     found = []
     for name in dict.fromkeys(one.output for one in result.shares):
-        outcome = next((one for one in result.outcomes if one.name == name), None)
+        outcome = result.outcome(name)
         if outcome is None or outcome.summary is None:
             continue
         shares = [one for one in result.shares if one.output == name][:MOST]

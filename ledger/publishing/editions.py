@@ -72,11 +72,6 @@ def feed(casebook: Casebook, site: str) -> bytes:
     ).encode()
 
 
-def latest_move(casebook: Casebook, question: str, ways: Ways) -> Moved | None:
-    """Return how a question's answer went with the latest edition; None where it stayed, or there is none before."""
-    return next((one for one in latest_moves(casebook, ways) if one.question == ways.to(question)), None)
-
-
 def latest_moves(casebook: Casebook, ways: Ways) -> tuple[Moved, ...]:
     """Return how answers went with the latest edition: those that moved, and those of new questions."""
     known = casebook.editions()

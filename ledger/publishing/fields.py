@@ -12,7 +12,7 @@ from ledger.entries.models import NONE_OF_THESE, Lookout
 from ledger.entries.parts import Absence, Bearing, Bearings, Fixed, Mark, Quote
 from ledger.publishing import words
 from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
-from ledger.publishing.figures import minus, plain_label
+from ledger.publishing.figures import minus, outcome_of, plain_label
 from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 
@@ -268,9 +268,8 @@ def _taken(measurement: str | None, calculation: str | None, output: str | None,
     if measurement is not None:
         return ways.to(measurement)
     link = ways.to(str(calculation))
-    result = ways.casebook.results.get(str(calculation))
-    named = [one.label for one in result.outcomes if one.name == output] if result is not None else []
-    return replace(link, words=f"{link.words}, {plain_label(named[0]) if named else output}")
+    named = outcome_of(ways.casebook, calculation, output)
+    return replace(link, words=f"{link.words}, {plain_label(named.label) if named else output}")
 
 
 def _lookout(entry: Any, ways: Ways) -> tuple[Field, ...]:

@@ -24,7 +24,7 @@ _HYPHEN = re.compile(r"(?<![\w)\]])-(?=\.?\d)")
 
 @dataclass(frozen=True)
 class Grid:
-    """A small table: heads and cells. One of many rows is folded, its summary saying how many."""
+    """A small table: heads and cells. One of many cells is folded, its summary saying how many rows it has."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[Link, ...], ...]
@@ -36,8 +36,14 @@ class Grid:
 
     @property
     def long(self) -> bool:
-        """Return whether the table is to be folded."""
-        return len(self.rows) > FOLD
+        """Return whether the table is to be folded: on a phone each of its cells is a line of a card."""
+        return len(self.rows) * len(self.heads) > FOLD
+
+    @property
+    def key(self) -> int:
+        """Return the place of the column that names rows: of the first two, one with no cell empty or twice."""
+        columns = [[row[place].words for row in self.rows] for place in range(min(2, len(self.heads)))]
+        return next((place for place, one in enumerate(columns) if all(one) and len({*one}) == len(one)), 0)
 
 
 def minus(text: str) -> str:
@@ -112,11 +118,16 @@ def reference(written: str, ways: Ways) -> Link:
 def referred(casebook: Casebook, ref: str, output: str) -> str | None:
     """Return the value that a reference stands for, or None where there is none."""
     if output:
-        result = casebook.results.get(ref)
-        named = [one for one in result.outcomes if one.name == output] if result else []
-        return (outcome_text(named[0]) or None) if named else None
+        named = outcome_of(casebook, ref, output)
+        return (outcome_text(named) or None) if named else None
     item = casebook.entries.get(ref) or casebook.withdrawn.get(ref)
     return minus(item.entry.quantity.text) if item and isinstance(item.entry, Measurement) else None
+
+
+def outcome_of(casebook: Casebook, ref: str | None, output: str | None) -> Outcome | None:
+    """Return what a calculation gave for an output, or None where it has no result or no such output."""
+    result = casebook.results.get(ref or "")
+    return result.outcome(output) if result is not None else None
 
 
 def cell_text(cell: Any) -> str:

@@ -10,7 +10,7 @@ from ledger.casebook.firm import Firmness
 from ledger.casebook.fragility import Loss
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.reasons import Said
+from ledger.publishing.reasons import Paragraph, Said, unlinked
 from ledger.weighing.believing import Belief, Change, Wrong
 from ledger.weighing.fragility import GradeEffect
 from ledger.weighing.values import NONE, Weighing
@@ -36,19 +36,6 @@ class Lost:
     instead: Link | None
     through: bool
     refused: str
-
-
-@dataclass(frozen=True)
-class Believing:
-    """What one would have to believe for one rival to lead, phrase by phrase."""
-
-    rival: Link
-    phrases: tuple[Said, ...]
-
-    @property
-    def plain(self) -> str:
-        """Return it as text."""
-        return "".join(phrase.link.words + phrase.after for phrase in self.phrases)
 
 
 @dataclass(frozen=True)
@@ -83,7 +70,7 @@ class Firm:
     smallest: tuple[Said, ...]
     losses: tuple[Lost, ...]
     more: tuple[Lost, ...]
-    beliefs: tuple[Believing, ...]
+    beliefs: tuple[Paragraph, ...]
     wrong: tuple[Misjudged, ...]
     grades: tuple[Table, ...]
 
@@ -91,12 +78,12 @@ class Firm:
 def firm(firmness: Firmness, weighing: Weighing, ways: Ways) -> Firm:
     """Return how firm the answer to a question is."""
     question = weighing.question
-    lost = [_lost(loss, weighing, ways) for loss in firmness.losses if loss.question == question]
+    lost = [_lost(loss, ways) for loss in firmness.losses if loss.question == question]
     return Firm(
         smallest=tuple(_smallest(firmness, weighing, ways)),
         losses=tuple(lost[:MOST]),
         more=tuple(lost[MOST:]),
-        beliefs=tuple(_believing(one, weighing, ways) for one in firmness.beliefs.get(question, ())),
+        beliefs=tuple(_believing(one, ways) for one in firmness.beliefs.get(question, ())),
         wrong=tuple(_misjudged(firmness.wrong.get(question, ()), ways)),
         grades=tuple(_table(effect, question, ways) for effect in firmness.grades if question in effect.positions),
     )
@@ -112,23 +99,23 @@ def _smallest(firmness: Firmness, weighing: Weighing, ways: Ways) -> Iterable[Sa
             if found.exact
             else "No set of notes was found whose loss changes the leader."
         )
-        yield _plain(sure)
+        yield unlinked(sure)
         return
     if len(found.notes) == 1:
-        yield _plain("One note carries the lead: without ")
+        yield unlinked("One note carries the lead: without ")
     else:
         most = "" if found.exact else "at most "
-        yield _plain(f"The lead rests on {most}{len(found.notes)} notes: without ")
+        yield unlinked(f"The lead rests on {most}{len(found.notes)} notes: without ")
     for place, ref in enumerate(found.notes):
         left = len(found.notes) - place - 1
         yield Said(ways.to(ref, f"“{ways.to(ref).words}”"), " and " if left == 1 else ", ")
     if found.after is None:
-        yield _plain("no rival would lead.")
+        yield unlinked("no rival would lead.")
     else:
         yield Said(ways.to(found.after), " would lead." + (" No fewer would do." if found.exact else ""))
 
 
-def _lost(loss: Loss, weighing: Weighing, ways: Ways) -> Lost:
+def _lost(loss: Loss, ways: Ways) -> Lost:
     share = loss.confidences.get(loss.before) if loss.before is not None else None
     instead = ways.to(loss.after) if loss.changed and loss.after is not None else None
     return Lost(
@@ -136,25 +123,25 @@ def _lost(loss: Loss, weighing: Weighing, ways: Ways) -> Lost:
     )
 
 
-def _believing(belief: Belief, weighing: Weighing, ways: Ways) -> Believing:
-    return Believing(ways.to(belief.rival), tuple(_to_believe(belief, ways)))
+def _believing(belief: Belief, ways: Ways) -> Paragraph:
+    return Paragraph(ways.to(belief.rival), tuple(_to_believe(belief, ways)))
 
 
 def _to_believe(belief: Belief, ways: Ways) -> Iterable[Said]:
-    yield _plain("“None of these”: " if belief.rival == NONE else f"{ways.to(belief.rival).words}: ")
+    yield unlinked("“None of these”: " if belief.rival == NONE else f"{ways.to(belief.rival).words}: ")
     if not belief.may_lead:
-        yield _plain("it was judged in too few notes to lead, whatever they say.")
+        yield unlinked("it was judged in too few notes to lead, whatever they say.")
     elif belief.changes:
-        yield _plain("it would lead if ")
+        yield unlinked("it would lead if ")
         yield from _change(belief.changes[0], ways)
         others = len(belief.changes) - 1
-        yield _plain(
+        yield unlinked(
             f". {words.count(others, 'other single change')} would do too."
             if others
             else ". Nothing else alone would do."
         )
     elif belief.aside:
-        yield _plain("no single change makes it lead. One would have to set aside ")
+        yield unlinked("no single change makes it lead. One would have to set aside ")
         last = len(belief.aside) - 1
         for place, one in enumerate(belief.aside):
             name = (
@@ -166,12 +153,12 @@ def _to_believe(belief: Belief, ways: Ways) -> Iterable[Said]:
                 name = f"all that {name} says on this question"
             yield Said(ways.to(one.ref, name), "." if place == last else " and " if place == last - 1 else ", ")
     elif belief.only_its_prior:
-        yield _plain(
+        yield unlinked(
             "no single change of a chance stated here makes it lead, and no setting aside of this question’s notes, "
             "sources or calculations does."
         )
     else:
-        yield _plain(
+        yield unlinked(
             "nothing was found that makes it lead: no single change, and no set of up to "
             f"{words.count(belief.looked, 'thing')} set aside."
         )
@@ -180,7 +167,7 @@ def _to_believe(belief: Belief, ways: Ways) -> Iterable[Said]:
 def _change(change: Change, ways: Ways) -> Iterable[Said]:
     name = ways.to(change.ref, f"“{ways.to(change.ref).words}”")
     stated, value = words.chance(change.stated), words.beyond(change.value, change.stated)
-    yield _plain(
+    yield unlinked(
         {
             "bearing": "the bearing of ",
             "credibility": "the chance that ",
@@ -202,7 +189,7 @@ def _change(change: Change, ways: Ways) -> Iterable[Said]:
         yield Said(name, f"{does} were {value} and not {stated}")
     far = "" if isinf(change.size) else f", {change.size:.1f} decibans away"
     within = "; that lies within the range its author stated" if change.within else ""
-    yield _plain(f"{far}{within}")
+    yield unlinked(f"{far}{within}")
 
 
 def _misjudged(wrong: Iterable[Wrong], ways: Ways) -> Iterable[Misjudged]:
@@ -228,7 +215,3 @@ def _table(effect: GradeEffect, question: str, ways: Ways) -> Table:
     if position.leader is None:
         return Table(TABLES[effect.table], None, "")
     return Table(TABLES[effect.table], ways.to(position.leader), words.chance(position.confidences[position.leader]))
-
-
-def _plain(said: str) -> Said:
-    return Said(Link(said, None))

@@ -76,12 +76,15 @@ def share(chance: float) -> Markup:
     at, said = WIDTH * chance, words.chance(chance)
     own = "wl-gauge-all" if chance >= 0.5 else "wl-gauge-some"
     parts = [_hatched(at, WIDTH)] if chance < 1 else []
-    return _svg([_box("wl-gauge-track", 0.0, WIDTH), *parts, _box(own, 0.0, at), _number(at, 12.0, said, bold=True)])
+    return _svg(
+        [_box("wl-gauge-track", 0.0, WIDTH), *parts, _box(own, 0.0, at), _number(at, 12.0, said, bold=True)],
+        TOP + DEEP + 3,
+    )
 
 
-def _svg(parts: list[str]) -> Markup:
+def _svg(parts: list[str], height: float = HEIGHT) -> Markup:
     return Markup(
-        f'<svg class="wl-gauge" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" aria-hidden="true" focusable="false">'
+        f'<svg class="wl-gauge" viewBox="0 0 {WIDTH:.0f} {height:.0f}" aria-hidden="true" focusable="false">'
         f"{''.join(parts)}</svg>"
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -62,24 +62,41 @@ def _limits(
     casebook: Casebook, register: Mapping[str, Calculator], rivals: tuple[str, ...], ways: Ways
 ) -> Iterator[Gauge]:
     for ref, entry, result, tested in used(casebook, rivals):
-        if entry.uncounted:
-            continue
-        for kept, criterion in zip(result.kept, entry.criteria, strict=False):
-            outcome = next((one for one in result.outcomes if one.name == kept.output), None)
-            svg = _against_limit(outcome, criterion, kept) if outcome is not None else None
-            if svg is not None:
-                told = limit(casebook, result, kept)
-                yield Gauge(
-                    told.label,
-                    tuple(ways.to(one) for one in tested),
-                    ways.to(ref, told.value),
-                    _live(register, result, ways),
-                    Link(told.limit, None),
-                    told.kept,
-                    told.leaning,
-                    kept.chance,
-                    svg,
-                )
+        if not entry.uncounted:
+            told = tuple(ways.to(one) for one in tested)
+            live = _live(register, result, ways)
+            for gauge in _kept(casebook, entry, result):
+                if gauge.svg:
+                    yield replace(gauge, rivals=told, value=ways.to(ref, gauge.value.words), live=live)
+
+
+def _kept(casebook: Casebook, entry: Calculation, result: Result) -> Iterator[Gauge]:
+    """Yield each criterion of a calculation, without a drawing where there is no number to draw."""
+    for kept, criterion in zip(result.kept, entry.criteria, strict=False):
+        outcome = next((one for one in result.outcomes if one.name == kept.output), None)
+        svg = _against_limit(outcome, criterion, kept) if outcome is not None else None
+        told = limit(casebook, result, kept)
+        value, against = Link(told.value, None), Link(told.limit, None)
+        yield Gauge(told.label, (), value, None, against, told.kept, told.leaning, kept.chance, svg or Markup(""))
+
+
+def of_calculation(casebook: Casebook, entry: Calculation, result: Result, ways: Ways) -> tuple[Gauge, ...]:
+    """Return one calculation's numbers against its own limits, and against the measurement it is held against."""
+    kept, nothing = zip(_kept(casebook, entry, result), entry.criteria, strict=False), Link("", None)
+    found = [gauge if criterion.holds is None else replace(gauge, value=nothing) for gauge, criterion in kept]
+    for ref, value, unit, shown in _predicted(casebook, entry, result):
+        met = _met(casebook, ref, (), result.ref, value, unit, shown, None, ways)
+        found += [replace(one, value=Link(shown, None)) for one in met]
+    return tuple(found)
+
+
+def _predicted(casebook: Casebook, entry: Calculation, result: Result) -> Iterator[tuple[str, Ends, str, str]]:
+    """Yield the measurement that a calculation is held against, and its own value: ends, unit and words."""
+    observed = entry.observed
+    outcome = next((one for one in result.outcomes if observed and one.name == observed.output), None)
+    if observed is not None and outcome is not None and outcome.summary is not None:
+        value = (outcome.summary.low, outcome.summary.estimate, outcome.summary.high)
+        yield observed.measurement, value, outcome.unit, outcome_text(outcome, certain(casebook, result.ref))
 
 
 def _live(register: Mapping[str, Calculator], result: Result, ways: Ways) -> Link | None:
@@ -106,24 +123,19 @@ def _predictions(
     """Yield what rivals predict of measurements: calculated, or stated where nothing calculated counts."""
     told = set[tuple[str, str]]()
     for ref, entry, result, tested in used(casebook, rivals):
-        observed = entry.observed
-        outcome = next((one for one in result.outcomes if observed and one.name == observed.output), None)
-        measured = _measured(casebook, observed.measurement if observed else "")
-        if observed is None or outcome is None or outcome.summary is None or measured is None or entry.uncounted:
+        if entry.uncounted:
             continue
-        told.update((one, observed.measurement) for one in tested)
-        value = (outcome.summary.low, outcome.summary.estimate, outcome.summary.high)
-        live = _live(register, result, ways)
-        shown = outcome_text(outcome, certain(casebook, ref))
-        yield from _met(measured, observed.measurement, tested, ref, value, outcome.unit, shown, live, ways)
+        for measurement, value, unit, shown in _predicted(casebook, entry, result):
+            told.update((one, measurement) for one in tested)
+            live = _live(register, result, ways)
+            yield from _met(casebook, measurement, tested, ref, value, unit, shown, live, ways)
     for rival in rivals:
         item = casebook.entries.get(rival)
         stated = item.entry.predicts if item is not None and isinstance(item.entry, Hypothesis) else {}
         for ref, quantity in stated.items():
-            measured = _measured(casebook, ref)
-            if measured is not None and (rival, ref) not in told and _weighed(casebook, ref):
+            if (rival, ref) not in told and _weighed(casebook, ref):
                 shown = minus(quantity.text)
-                yield from _met(measured, ref, (rival,), rival, ends(quantity), quantity.unit, shown, None, ways)
+                yield from _met(casebook, ref, (rival,), rival, ends(quantity), quantity.unit, shown, None, ways)
 
 
 def _weighed(casebook: Casebook, measurement: str) -> bool:
@@ -141,7 +153,7 @@ def _measured(casebook: Casebook, ref: str) -> Quantity | None:
 
 
 def _met(
-    measured: Quantity,
+    casebook: Casebook,
     measurement: str,
     rivals: tuple[str, ...],
     ref: str,
@@ -151,7 +163,8 @@ def _met(
     live: Link | None,
     ways: Ways,
 ) -> Iterator[Gauge]:
-    if same_dimension(measured.unit, unit):
+    measured = _measured(casebook, measurement)
+    if measured is not None and same_dimension(measured.unit, unit):
         low, middle, high = ends(measured.to(unit))
         meets = value[0] <= high and low <= value[2]
         yield Gauge(

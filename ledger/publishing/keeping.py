@@ -82,7 +82,7 @@ def _cell_doubtful(casebook: Casebook, cell: object) -> bool:
 
 def limit(casebook: Casebook, result: Result, one: Kept) -> Limit:
     """Return a criterion as its row shows it."""
-    outcome = next((outcome for outcome in result.outcomes if outcome.name == one.output), None)
+    outcome = result.outcome(one.output)
     return Limit(
         plain_label(outcome.label) if outcome else one.output,
         outcome_text(outcome, certain(casebook, result.ref)) if outcome else "",

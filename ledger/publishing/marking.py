@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from ledger.photo.pictures import open_picture
 from ledger.publishing import words
 from ledger.publishing.addresses import Ways
 from ledger.publishing.picturing import (
+    Reprint,
     Shot,
     corners,
     drawable,
@@ -50,19 +51,11 @@ def marks(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Mark
     if not own:
         return None
     source = named_source(casebook, entry)
-    found, withheld = None, _withheld(source)
-    try:
-        found = None if withheld or root is None else marked_reprint(casebook, item, root)
-    except PhotoRefused as error:
-        withheld = f"The picture is not shown: {error}"
-    if found is None and not withheld:
-        withheld = "The picture is not at hand: the marks stand on a blank outline."
+    found, withheld = _shown(casebook, item, source, root, marked_reprint)
     size = found.original if found is not None else _size(casebook, entry.source, source, root)
-    title = ways.to(entry.source).words
-    alt = f"{title}, with marks: {', '.join(mark.label for mark in own)}"
-    if found is None:
-        alt = f"A blank outline of {title}, with marks: {', '.join(mark.label for mark in own)}"
-    return Marked(marked(found, size, ways.here, alt, own), credit(source), "" if found else withheld)
+    shown = f"{ways.to(entry.source).words}, with marks: {', '.join(mark.label for mark in own)}"
+    alt = shown if found is not None else f"A blank outline of {shown}"
+    return Marked(marked(found, size, ways.here, alt, own), credit(source), withheld)
 
 
 def on_source(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Marked | None:
@@ -81,22 +74,33 @@ def on_source(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
         for mark in other.entry.marks
         if drawable(mark)
     ]
-    found, withheld = None, _withheld(source)
-    try:
-        found = None if withheld or root is None else source_reprint(casebook, item, root)
-    except PhotoRefused as error:
-        withheld = f"The picture is not shown: {error}"
+    found, withheld = _shown(casebook, item, source, root, source_reprint)
     if found is None and not told:
         return None
-    if found is None and not withheld:
-        withheld = "The picture is not at hand: the marks stand on a blank outline."
     size = found.original if found is not None else _size(casebook, item.ref, source, root)
-    many = words.count(len(told), "mark")
-    alt = f"{item.title}, with {many}, which the list below tells" if told else item.title
-    if found is None:
-        alt = f"A blank outline of {item.title}, with {many}, which the list below tells"
+    shown = f"{item.title}, with {words.count(len(told), 'mark')}, which the list below tells" if told else item.title
+    alt = shown if found is not None else f"A blank outline of {shown}"
     own, owners = [mark for mark, _ in told], [owner for _, owner in told]
-    return Marked(marked(found, size, ways.here, alt, own, owners), credit(source), "" if found else withheld)
+    return Marked(marked(found, size, ways.here, alt, own, owners), credit(source), withheld)
+
+
+def _shown(
+    casebook: Casebook,
+    item: Item,
+    source: Source | None,
+    root: Path | None,
+    reprint: Callable[[Casebook, Item, Path], Reprint | None],
+) -> tuple[Reprint | None, str]:
+    """Return the picture that an entry's page may show, or None and why only a blank outline stands there."""
+    withheld = _withheld(source)
+    if not withheld and root is not None:
+        try:
+            found = reprint(casebook, item, root)
+        except PhotoRefused as error:
+            return None, f"The picture is not shown: {error}"
+        if found is not None:
+            return found, ""
+    return None, withheld or "The picture is not at hand: the marks stand on a blank outline."
 
 
 def _withheld(source: Source | None) -> str:

@@ -110,7 +110,7 @@ def method_page(casebook: Casebook, method: Method) -> str:
         "method",
         method=method,
         section=ways.page(METHODS, "Ways of measuring"),
-        roles=[(role, _many(role), _when(role, method)) for role in method.roles],
+        roles=[(role, role.many, _when(role, method)) for role in method.roles],
         knowns=[(known, _may(known, method), _otherwise(known)) for known in method.knowns],
         unit=method.unit or "none",
         used=[ways.to(item.ref) for item in used],
@@ -203,11 +203,6 @@ def _picture(
     labels = {role.name: role.label for role in method.roles}
     alt = f"{source.title}, with the picks of this measurement marked"
     return shot(found, ways.here, alt, picked.points, labels), ""
-
-
-def _many(role: Role) -> str:
-    least = max(role.least, 1)
-    return f"{least}" if least == role.most else f"{least} to {role.most}"
 
 
 def _when(role: Role, method: Method) -> str:

@@ -1,4 +1,4 @@
-"""What stands in the navigation: front page, questions, sections, calculators, the score kept, how to read it all."""
+"""What stands in the navigation: front page, questions, lists of entries, calculators, the score kept, reading help."""
 
 from __future__ import annotations
 
@@ -32,16 +32,16 @@ from ledger.publishing.addresses import (
 def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str, Any]]:
     """Return the navigation as nested lists of pages with their titles, which are not read from pages yet to be made.
 
-    Pages of entries other than questions stand outside it, under their section pages: a long list slows every page.
+    Pages of entries other than questions stand outside it, under the list of their kind: a long list slows every page.
     """
     questions = [_named(item.entry.title, page_of(item.ref)) for item in casebook.of_kind("question")]
-    sections = [_section(kind) for kind in words.KINDS if kind not in ("investigation", "question")]
+    lists = [_list(kind) for kind in words.KINDS if kind not in ("investigation", "question")]
     calculators = [_named(one.title, page_of(f"calculators/{name}")) for name, one in sorted(register.items())]
     ways = [_named(one.title, page_of(f"methods/{name}")) for name, one in WAYS.items()]
     return [
         {"Home": HOME},
-        {"Questions": [_section("question"), *questions]},
-        {"Sections": sections},
+        {"Questions": [_list("question"), *questions]},
+        {"All entries": lists},
         {"Calculators": [{"Calculators": CALCULATORS}, *calculators]},
         {"Ways of measuring": [{"Ways of measuring": METHODS}, *ways]},
         {"Held against print": CHECKS},
@@ -54,7 +54,7 @@ def nav(casebook: Casebook, register: Mapping[str, Calculator]) -> list[dict[str
     ]
 
 
-def _section(kind: str) -> dict[str, Any]:
+def _list(kind: str) -> dict[str, Any]:
     return {words.KINDS[kind][1]: section_of(FOLDERS[kind])}
 
 

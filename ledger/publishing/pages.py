@@ -10,6 +10,7 @@ from pathlib import Path
 
 from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
+from ledger.calculators.printed import CASES
 from ledger.casebook.scores import worth_a_page
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Calculation
@@ -61,18 +62,6 @@ ASSETS = "assets/witness"
 Maker = Callable[[], str]
 
 
-def make(
-    casebook: Casebook,
-    register: Mapping[str, Calculator],
-    pictures: frozenset[str] = frozenset(),
-    root: Path | None = None,
-    site: str = "",
-    replies: Destination = NOWHERE,
-) -> dict[str, str]:
-    """Return every page as Markdown by path. The same casebook gives the same text; given are those of `makers`."""
-    return {path: maker() for path, maker in makers(casebook, register, pictures, root, site, replies).items()}
-
-
 def makers(
     casebook: Casebook,
     register: Mapping[str, Calculator],
@@ -82,7 +71,9 @@ def makers(
     replies: Destination = NOWHERE,
     data: Downloads | None = None,
 ) -> dict[str, Maker]:
-    """Return by path what makes each page, so that a preview makes only those that are looked at.
+    """Return by path what makes each page as Markdown, so that a preview makes only those that are looked at.
+
+    The same casebook gives the same text.
 
     pictures  paths of the site's own files, from its root, that bodies may show or link to
     root      the investigation's folder, where what was measured from is looked for; `picturing.reprints` gives the
@@ -277,6 +268,7 @@ def _calculator(casebook: Casebook, calculator: Calculator) -> str:
         for item in casebook.of_kind("calculation")
         if isinstance(item.entry, Calculation) and item.entry.calculator == calculator.name
     ]
+    held = any(case.calculator == calculator.name for case in CASES)
     return page(
         "calculator",
         calculator=calculator,
@@ -284,6 +276,6 @@ def _calculator(casebook: Casebook, calculator: Calculator) -> str:
         inputs=[declaring.declared(one) for one in calculator.inputs],
         outputs=[(one, declaring.unit(one)) for one in calculator.outputs],
         used=[ways.to(item.ref) for item in used],
-        checks=ways.page(CHECKS, "Held against print"),
+        checks=ways.page(CHECKS, "Held against print", checks.held_at(calculator.name) if held else ""),
         live=live_section(casebook, calculator, used[0] if used else None, ways),
     )

@@ -20,7 +20,7 @@ from ledger.errors import PhotoRefused
 from ledger.photo.methods import REGISTER
 from ledger.photo.pictures import open_picture
 from ledger.photo.reencoding import SHOWN, without_metadata
-from ledger.publishing import lies
+from ledger.publishing import mark_places
 from ledger.publishing.addresses import Link, address
 
 PICTURES = "assets/witness/pictures"
@@ -155,7 +155,7 @@ def shot(found: Reprint, here: str, alt: str, points: Points, labels: Mapping[st
     placed = {role: [(100 * x / width, 100 * y / height) for x, y in at] for role, at in points.items()}
     marks = "".join(_group(place, _role(place, role, at)) for place, (role, at) in enumerate(placed.items()))
     legend = tuple(
-        Told(f"{role}: {labels.get(role, role)}", _sample(place), lies.picks(at))
+        Told(f"{role}: {labels.get(role, role)}", _sample(place), mark_places.picks(at))
         for place, (role, at) in enumerate(placed.items())
     )
     svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{marks}</svg>'
@@ -186,7 +186,7 @@ def marked(
         label = _label(str(place + 1) if owners else mark.label, *middle, further=16 * near)
         drawn.append(_group(place, outline(place, at, closed=mark.line is None) + label))
         shown = f"{place + 1}: {mark.label}" if owners else mark.label
-        legend.append(Told(shown, _sample(place), lies.mark(at, mark), owners[place] if owners else None))
+        legend.append(Told(shown, _sample(place), mark_places.mark(at, mark), owners[place] if owners else None))
     svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{"".join(drawn)}</svg>'
     if found is None:
         return Shot("", round(width), round(height), alt, Markup(svg), tuple(legend))

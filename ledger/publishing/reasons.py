@@ -25,8 +25,8 @@ class Said:
 
 
 @dataclass(frozen=True)
-class Reason:
-    """One rival's paragraph, phrase by phrase; `plain` is the same without links."""
+class Paragraph:
+    """What is said of one rival, phrase by phrase; `plain` is the same without links."""
 
     rival: Link
     phrases: tuple[Said, ...]
@@ -37,16 +37,16 @@ class Reason:
         return "".join(phrase.link.words + phrase.after for phrase in self.phrases)
 
 
-def reasons(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Reason, ...]:
+def reasons(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Paragraph, ...]:
     """Return a paragraph for each rival, in the order of the standings."""
     return tuple(
-        Reason(ways.to(one.rival), tuple(_paragraph(casebook, weighing, one, ways))) for one in weighing.standings
+        Paragraph(ways.to(one.rival), tuple(_paragraph(casebook, weighing, one, ways))) for one in weighing.standings
     )
 
 
 def _paragraph(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) -> Iterable[Said]:
     name = "“None of these”" if one.rival == NONE else ways.to(one.rival).words
-    yield _plain(f"{name}: {words.confidence(one.confidence)}. ")
+    yield unlinked(f"{name}: {words.confidence(one.confidence)}. ")
     yield from _beginning(one)
     moving = _moving(casebook, weighing, one.rival)
     carries = [(ref, weight) for ref, weight in moving if weight > 0][:MOST]
@@ -54,26 +54,26 @@ def _paragraph(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways
     infinite = [ref for ref, rivals in weighing.infinite.items() if one.rival in rivals]
     yield from _listed("It is carried most by ", carries, weighing, one.rival, ways)
     if not carries and one.rival != NONE:
-        yield _plain("Nothing that was weighed speaks for it by a deciban or more. ")
+        yield unlinked("Nothing that was weighed speaks for it by a deciban or more. ")
     yield from _listed(
         "Against it speak " if len(against) > 1 else "Against it speaks ", against, weighing, one.rival, ways
     )
     if not against and one.rival != NONE:
-        yield _plain("Nothing that was weighed speaks against it by a deciban or more. ")
+        yield unlinked("Nothing that was weighed speaks against it by a deciban or more. ")
     for ref in infinite:
-        yield _plain("Decided without bound by ")
+        yield unlinked("Decided without bound by ")
         yield Said(_named(ref, weighing, one.rival, ways), ". ")
-    yield from _ending(casebook, weighing, one)
+    yield from _ending(weighing, one)
 
 
 def _beginning(one: Standing) -> Iterable[Said]:
     if words.chance(one.linked_prior) != words.chance(one.prior):
-        yield _plain(
+        yield unlinked(
             f"It began at {words.chance(one.prior)}, which the links to other questions turned into "
             f"{words.chance(one.linked_prior)}. "
         )
     else:
-        yield _plain(f"It began at {words.chance(one.prior)}. ")
+        yield unlinked(f"It began at {words.chance(one.prior)}. ")
 
 
 def _moving(casebook: Casebook, weighing: Weighing, rival: str) -> list[tuple[str, float]]:
@@ -98,7 +98,7 @@ def _tells(casebook: Casebook, ref: str) -> bool:
 def _listed(opening: str, parts: list[tuple[str, float]], weighing: Weighing, rival: str, ways: Ways) -> Iterable[Said]:
     for place, (ref, weight) in enumerate(parts):
         if place == 0:
-            yield _plain(opening)
+            yield unlinked(opening)
         last = place == len(parts) - 1
         joint = ". " if last else " and " if place == len(parts) - 2 else ", "
         yield Said(_named(ref, weighing, rival, ways), f" ({words.decibans(weight)}){joint}")
@@ -125,18 +125,19 @@ def link_named(name: str, ways: Ways) -> Link:
     return ways.to(one, f"that “{ways.to(one).words}” {said} “{ways.to(other).words}”")
 
 
-def _ending(casebook: Casebook, weighing: Weighing, one: Standing) -> Iterable[Said]:
+def _ending(weighing: Weighing, one: Standing) -> Iterable[Said]:
     if one.rival == NONE:
-        yield _plain("It rises when no named rival explains the notes together, and falls while one does.")
+        yield unlinked("It rises when no named rival explains the notes together, and falls while one does.")
         return
     if not one.tested:
-        yield _plain("No calculation tests it, which is no merit. ")
+        yield unlinked("No calculation tests it, which is no merit. ")
     if not one.may_lead:
-        yield _plain(f"Only {one.judged} of {words.count(one.notes, 'note')} judge it, too few to lead. ")
+        yield unlinked(f"Only {one.judged} of {words.count(one.notes, 'note')} judge it, too few to lead. ")
     for impossible in weighing.impossible:
         if impossible.rival == one.rival:
-            yield _plain("The links leave no combination in which it is true. ")
+            yield unlinked("The links leave no combination in which it is true. ")
 
 
-def _plain(said: str) -> Said:
+def unlinked(said: str) -> Said:
+    """Return words without a link as a phrase."""
     return Said(Link(said, None))

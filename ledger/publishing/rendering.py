@@ -79,6 +79,7 @@ def environment() -> Environment:
     """Return the environment of the page templates."""
     made = Environment(
         loader=PackageLoader("ledger.publishing", "templates"),
+        auto_reload=False,
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -200,7 +200,7 @@ def tracks(found: ShiftMap, frame: Frame) -> Markup:
     for place, name in enumerate(names):
         y = HEAD + LANE * (place + 0.62)
         parts.append(
-            f'<text class="wl-map-lane" x="2" y="{y - 12:.1f}" style="font-size:11px">{escape(_short(name, 44))}</text>'
+            f'<text class="wl-map-lane" x="2" y="{y - 14:.1f}" style="font-size:11px">{escape(_short(name, 44))}</text>'
         )
         parts.append(f'<path {look(place)} d="{_developed([one.offsets[place] for one in found.states], step, y)}"/>')
     x = _across(_position(frame), step)

@@ -62,7 +62,7 @@ def _predictions(casebook: Casebook, rivals: tuple[str, ...], ways: Ways) -> Ite
     counted: set[str] = set()
     for ref, entry, result, tested in used(casebook, rivals):
         observed = entry.observed
-        outcome = next((one for one in result.outcomes if observed and one.name == observed.output), None)
+        outcome = result.outcome(observed.output) if observed is not None else None
         if observed is None or outcome is None:
             continue
         if not entry.uncounted:

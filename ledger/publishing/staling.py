@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ledger.casebook.values import Casebook
 from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Link, Ways, published
-from ledger.publishing.figures import minus, plain_label
+from ledger.publishing.figures import minus, outcome_of, plain_label
 from ledger.publishing.reasons import Said
 from ledger.tracing.reasons import Change, Reason
 from ledger.tracing.staleness import Stale, stale
@@ -116,9 +116,8 @@ def _number(reason: Reason, about: Link, ways: Ways, then: bool) -> Iterator[Sai
 
 
 def _label(ref: str, output: str, ways: Ways) -> str:
-    result = ways.casebook.results.get(ref)
-    named = [one.label for one in result.outcomes if one.name == output] if result is not None else []
-    return plain_label(named[0]) if named else ""
+    named = outcome_of(ways.casebook, ref, output)
+    return plain_label(named.label) if named is not None else ""
 
 
 def _leader(reason: Reason, about: Link, ways: Ways, then: bool) -> Iterator[Said]:

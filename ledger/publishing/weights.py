@@ -67,7 +67,7 @@ def notes(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...
     return tuple(_note(casebook, weighing, ref, ways) for ref in told)
 
 
-def beyond(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
+def beyond(weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
     """Return what moves the rivals beside notes and calculations: the priors, the links and what comes through them."""
     own = weighing.weights.get(weighing.question)
     rows = [_beside(Link("The priors, against level ones", None), weighing, own)] if own else []

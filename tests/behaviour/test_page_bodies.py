@@ -10,8 +10,9 @@ import markdown
 import pytest
 
 from ledger.calculators.register import REGISTER
-from ledger.publishing import bodies, pages
+from ledger.publishing import bodies
 from tests import casebooks
+from tests.casebooks import pages_of
 from tests.sites import Page
 
 HERE = "evidence/sleeve-groove.md"
@@ -64,7 +65,7 @@ AWKWARD = [
 
 def built(body: str, extensions: list[str], title: str | None = None) -> str:
     """Return the HTML of one entry's page after the site's Markdown pass, without its front matter."""
-    made = pages.make(casebooks.with_body(body, title=title), casebooks.REGISTER)[HERE]
+    made = pages_of(casebooks.with_body(body, title=title), casebooks.REGISTER)[HERE]
     text = re.sub(r"\A---\n.*?\n---\n", "", made, flags=re.DOTALL)
     return str(markdown.markdown(text, extensions=extensions))
 
@@ -183,7 +184,7 @@ def test_a_calculator_speaks_markdown() -> None:
         "cautions": ("A *loud* one <script>alert(1)</script>[x](https://evil.example).",),
     }
     axial = replace(casebooks.AXIAL, **spoken)
-    made = pages.make(casebooks.casebook(), {**casebooks.REGISTER, axial.name: axial})
+    made = pages_of(casebooks.casebook(), {**casebooks.REGISTER, axial.name: axial})
     page = made["calculators/axial-length.md"]
     for words in ("<em>T<sub>J</sub></em>", "<li>steadily <em>T<sub>s</sub></em>,</li>", "<code>a_b</code>",
                   "ω<sub>in</sub>", "<em>F</em> = <em>m</em>", "<code>kept</code>", "A <em>loud</em> one"):  # fmt: skip
@@ -197,7 +198,7 @@ def test_a_calculator_speaks_markdown() -> None:
 
 def test_every_known_calculator_is_without_raw_signs() -> None:
     """No page of a calculator shows a star or a backtick that was meant as Markdown."""
-    for path, page in pages.make(casebooks.casebook(), REGISTER).items():
+    for path, page in pages_of(casebooks.casebook(), REGISTER).items():
         if path.startswith("calculators/"):
             said = html.unescape(re.sub(r"<[^>]+>", "", page))
             assert not re.search(r"\*\w[^*\n]*\*|`", said), path

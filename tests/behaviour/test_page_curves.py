@@ -11,10 +11,9 @@ import pytest
 
 from ledger.calculators.contract import Output
 from ledger.calculators.results import Outcome
-from ledger.publishing import pages
 from ledger.publishing.curves import MOST_ROWS, draw
 from tests import casebooks
-from tests.casebooks import REGISTER
+from tests.casebooks import REGISTER, pages_of
 
 AXES = ("engagement [mm]", "torque [N·m]")
 
@@ -120,8 +119,8 @@ def test_a_calculation_page_draws_its_curves() -> None:
         casebooks.AXIAL, outputs=(*casebooks.AXIAL.outputs, Output("reach", "Reach", form="curves", axes=AXES))
     )
     register = {**REGISTER, axial.name: axial}
-    page = pages.make(made, register)["calculations/drum-length.md"]
-    assert page == pages.make(made, register)["calculations/drum-length.md"]
+    page = pages_of(made, register)["calculations/drum-length.md"]
+    assert page == pages_of(made, register)["calculations/drum-length.md"]
     svg = re.search(r'<svg class="wl-chart".*?</svg>', page)
     assert svg is not None
     assert {"engagement [mm]", "torque [N·m]"} <= {one.text for one in ElementTree.fromstring(svg[0]).findall("text")}

@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from ledger.calculators.results import Bound, Outcome, Result
-from ledger.publishing import pathing, stacking
+from ledger.publishing import path_drawing, stack_drawing
 from ledger.publishing.curves import Chart
 from ledger.quantities.summary import Summary
 
@@ -22,11 +22,13 @@ def result(name: str, rows: tuple[dict[str, Any], ...], inputs: tuple[Bound, ...
 
 def stack(parts: tuple[tuple[str, float, float], ...], pieces: int = 1) -> Chart:
     """Return the drawing of a stack whose first part is of some pieces."""
-    rows = tuple({"layout": "this", "part": part, stacking.NOMINAL: length, stacking.WORST: off} for part, length, off
-                 in parts)  # fmt: skip
+    rows = tuple(
+        {"layout": "this", "part": part, stack_drawing.NOMINAL: length, stack_drawing.WORST: off}
+        for part, length, off in parts
+    )
     given = ({"part": parts[0][0], "quantity": str(pieces)},)
     bound = Bound("layout", "Parts", "", "rows", None, None, "", None, None, given)
-    chart = stacking.draw(result("parts", rows, (bound,)))
+    chart = stack_drawing.draw(result("parts", rows, (bound,)))
     assert chart is not None
     return chart
 
@@ -61,20 +63,22 @@ def test_a_stack_is_told_and_tabled() -> None:
 
 def test_a_wrong_scale_is_found_out(monkeypatch: pytest.MonkeyPatch) -> None:
     """The check on scale refuses a drawing in which lengths are stretched after the first."""
-    middle = stacking._middle
-    monkeypatch.setattr(stacking, "_middle", lambda cell: middle(cell) if middle(cell) == 40 else 1.1 * middle(cell))
+    middle = stack_drawing._middle
+    monkeypatch.setattr(
+        stack_drawing, "_middle", lambda cell: middle(cell) if middle(cell) == 40 else 1.1 * middle(cell)
+    )
     with pytest.raises(AssertionError):
         test_a_stack_is_to_scale()
 
 
 def test_nothing_is_drawn_of_nothing() -> None:
     """A result without parts, with other columns, or with parts of no length has no stack."""
-    assert stacking.draw(result("parts", ())) is None
-    assert stacking.draw(result("parts", ({"part": "wheel"},))) is None
-    flat = {"layout": "this", "part": "shim", stacking.NOMINAL: 0.0, stacking.WORST: 0.0}
-    assert stacking.draw(result("parts", (flat,))) is None
-    assert pathing.draw(result("elements", ())) is None
-    assert pathing.draw(result("elements", ({"element": "shaft"},))) is None
+    assert stack_drawing.draw(result("parts", ())) is None
+    assert stack_drawing.draw(result("parts", ({"part": "wheel"},))) is None
+    flat = {"layout": "this", "part": "shim", stack_drawing.NOMINAL: 0.0, stack_drawing.WORST: 0.0}
+    assert stack_drawing.draw(result("parts", (flat,))) is None
+    assert path_drawing.draw(result("elements", ())) is None
+    assert path_drawing.draw(result("elements", ({"element": "shaft"},))) is None
 
 
 def path(*elements: tuple[str, str, float, float]) -> Chart:
@@ -83,14 +87,14 @@ def path(*elements: tuple[str, str, float, float]) -> Chart:
         {
             "element": name,
             "where": where,
-            pathing.MUST: must,
-            pathing.HOLDS: Summary(holds, 1.0, holds - 2, holds + 2),
-            pathing.SURE: 100.0,
-            pathing.WEAKEST: 25.0,
+            path_drawing.MUST: must,
+            path_drawing.HOLDS: Summary(holds, 1.0, holds - 2, holds + 2),
+            path_drawing.SURE: 100.0,
+            path_drawing.WEAKEST: 25.0,
         }
         for name, where, must, holds in elements
     )
-    chart = pathing.draw(result("elements", rows))
+    chart = path_drawing.draw(result("elements", rows))
     assert chart is not None
     return chart
 

@@ -11,11 +11,11 @@ from ledger.calculators.results import Bound, Outcome, Result, Share
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
 from ledger.entries.parts import Observed
-from ledger.publishing import declaring, figures, pages
+from ledger.publishing import declaring, figures
 from ledger.quantities.summary import Summary
 from tests import casebooks
 from tests.behaviour.test_pages import text
-from tests.casebooks import CAM, FORKS, REGISTER
+from tests.casebooks import CAM, FORKS, REGISTER, pages_of
 
 LENGTH, CAM_LENGTH, STATES = "calculations/drum-length", "calculations/cam-length", "calculations/drum-states"
 
@@ -45,7 +45,7 @@ def test_a_cell_taken_from_an_entry_shows_its_value_and_leads_there() -> None:
         {"part": "boss", "length": "measurements/hub-width"},
         {"part": "drum", "length": "calculations/drum-length#length"},
     )
-    page = pages.make(with_result(CAM_LENGTH, inputs=given), REGISTER)["calculations/cam-length.md"]
+    page = pages_of(with_result(CAM_LENGTH, inputs=given), REGISTER)["calculations/cam-length.md"]
     assert '<a href="../measurements/hub-width.html">62 ± 3 mm</a>' in page
     assert '<a href="drum-length.html">54.4 (52.1…56.6) mm</a>' in page or '<a href="drum-length.html">54.4 ±' in page
     assert "calculations/drum-length#length" not in text(page).partition("What goes in")[2].partition("As written")[0]
@@ -56,18 +56,30 @@ def test_a_cell_that_leads_nowhere_is_marked() -> None:
     """A reference to what is not in the ledger keeps its name and is marked."""
     result = casebooks.casebook().results[CAM_LENGTH]
     given = rows(result, {"part": "boss", "length": "measurements/nowhere"})
-    page = pages.make(with_result(CAM_LENGTH, inputs=given), REGISTER)["calculations/cam-length.md"]
+    page = pages_of(with_result(CAM_LENGTH, inputs=given), REGISTER)["calculations/cam-length.md"]
     assert "measurements/nowhere (not in the ledger)" in text(page)
 
 
 def test_a_long_table_is_folded_and_says_how_long_it_is() -> None:
-    """A table of over twelve rows is folded under its number of rows; one of twelve is not."""
+    """A table of over twelve cells is folded under its name and number of rows; one of twelve stands open."""
     for count, folded in ((12, False), (13, True)):
         table = tuple({"position": place} for place in range(count))
         made = with_result(STATES, outcomes=(Outcome("table", "Positions in order", "", "rows", value=table),))
-        page = pages.make(made, REGISTER)["calculations/drum-states.md"]
-        assert ("<summary>Table of 13 rows</summary>" in page) is folded
-        assert ("<details>" in page) is folded
+        page = pages_of(made, REGISTER)["calculations/drum-states.md"]
+        assert ("<summary><strong>Positions in order</strong>, 13 rows</summary>" in page) is folded
+        assert ("<h3>Positions in order</h3>" in page) is not folded
+
+
+def test_a_row_is_named_by_what_tells_rows_apart() -> None:
+    """Rows that begin alike are named by their second cell; what is empty is marked, so that a card leaves it out."""
+    table = ({"layout": "this", "part": "boss", "note": ""}, {"layout": "this", "part": "drum", "note": "turned"})
+    made = with_result(STATES, outcomes=(Outcome("table", "Parts", "", "rows", value=table),))
+    page = pages_of(made, REGISTER)["calculations/drum-states.md"]
+    assert '<th scope="row" data-label="part">boss' in page
+    assert '<td data-label="layout">this' in page
+    assert '<td data-label="note" class="wl-empty">' in page
+    alone = with_result(STATES, outcomes=(Outcome("table", "Parts", "", "rows", value=table[:1]),))
+    assert '<th scope="row" data-label="layout">this' in pages_of(alone, REGISTER)["calculations/drum-states.md"]
 
 
 @pytest.mark.parametrize(
@@ -115,22 +127,22 @@ def test_a_criterion_without_any_doubt_is_kept_or_not() -> None:
     )
     entry = made.entries[LENGTH].entry
     assert isinstance(entry, Calculation)
-    soft = text(pages.make(made, REGISTER)["calculations/drum-length.md"])
-    assert "at most 62 mm kept in all draws" in soft
+    soft = text(pages_of(made, REGISTER)["calculations/drum-length.md"])
+    assert "at most 62 mm: kept in all draws" in soft
     limit = entry.criteria[0].model_copy(update={"at_most": casebooks.item(
         "measurements/x", {**casebooks.FRONTS["measurements/hub-width"], "quantity": "62 mm"}
     ).entry.quantity})  # type: ignore[union-attr]  # fmt: skip
-    firm = text(pages.make(with_entry(made, LENGTH, criteria=[limit]), REGISTER)["calculations/drum-length.md"])
-    assert "54.4 mm at most 62 mm yes" in firm
-    assert "draws" not in firm.partition("Criteria")[2].partition("What goes in")[0]
+    firm = text(pages_of(with_entry(made, LENGTH, criteria=[limit]), REGISTER)["calculations/drum-length.md"])
+    assert "54.4 mm ; at most 62 mm: yes" in firm
+    assert "draws" not in firm.partition("Criteria")[2].partition("What comes out")[0]
 
 
 def test_two_chances_of_what_is_chosen_are_both_named() -> None:
     """Where an input is chosen, both what some setting keeps and what the best single one keeps are shown."""
-    said = text(pages.make(casebooks.casebook(), REGISTER)["hypotheses/drum.md"])
+    said = text(pages_of(casebooks.casebook(), REGISTER)["hypotheses/drum.md"])
     assert "some setting keeps all criteria in 93 % of the draws" in said
     assert "The best single setting (Angle between positions: 45 deg) in" in said
-    reading = text(pages.make(casebooks.casebook(), REGISTER)["reading.md"])
+    reading = text(pages_of(casebooks.casebook(), REGISTER)["reading.md"])
     assert "Inputs chosen freely" in reading
 
 
@@ -143,7 +155,7 @@ def observed() -> Casebook:
 
 def test_every_prediction_stands_beside_the_measured_value() -> None:
     """What a rival computes and what another states of a measurement stand in one row with the measured value."""
-    page = pages.make(observed(), REGISTER)["questions/forks.md"]
+    page = pages_of(observed(), REGISTER)["questions/forks.md"]
     row = next(one for one in page.split("<tr>") if "Prediction of: Pitch" in one)
     said = text(row)
     assert '<a href="../measurements/groove-pitch.html">measured: 17.5 ± 1.5 mm</a>' in row
@@ -154,14 +166,14 @@ def test_every_prediction_stands_beside_the_measured_value() -> None:
 
 def test_a_prediction_that_is_not_weighed_says_so() -> None:
     """A stated prediction is shown also where no calculation is held against the measurement, as not weighed."""
-    said = text(pages.make(casebooks.casebook(), REGISTER)["questions/forks.md"])
+    said = text(pages_of(casebooks.casebook(), REGISTER)["questions/forks.md"])
     assert "measured: 17.5 ± 1.5 mm ; not weighed" in said
     assert "8..40 mm stated" in said
 
 
 def test_none_of_these_has_no_bearing_that_nobody_stated() -> None:
     """A note's page says that "none of these" takes the mean of the others, whatever the note says of others."""
-    page = pages.make(casebooks.casebook(), REGISTER)["evidence/sleeve-groove.md"]
+    page = pages_of(casebooks.casebook(), REGISTER)["evidence/sleeve-groove.md"]
     row = next(one for one in page.split("<tr>") if "None of these" in one)
     assert "takes the prior-weighted mean of the others" in row
     assert "20" not in text(row)
@@ -171,9 +183,7 @@ def test_a_rival_that_a_note_does_not_judge_is_said_to_be_unjudged() -> None:
     """A rival without a bearing is said to be placed between, not left with a dash."""
     book = casebooks.casebook()
     bearing = {key: one for key, one in book.entries["evidence/round-boss"].entry.bearing.items() if key != CAM}  # type: ignore[union-attr]
-    page = text(
-        pages.make(with_entry(book, "evidence/round-boss", bearing=bearing), REGISTER)["evidence/round-boss.md"]
-    )
+    page = text(pages_of(with_entry(book, "evidence/round-boss", bearing=bearing), REGISTER)["evidence/round-boss.md"])
     assert "A flat face cam with levers not judged: placed between the least and the greatest" in page
 
 
@@ -185,7 +195,7 @@ def test_which_doubt_matters() -> None:
         Share("length", f"{LENGTH}, play", 0.1, None, None),
         *(Share("length", f"{LENGTH}, other-{place}", 0.01, 1.2, 0.95) for place in range(9)),
     )
-    page = pages.make(with_result(LENGTH, shares=found), REGISTER)["calculations/drum-length.md"]
+    page = pages_of(with_result(LENGTH, shares=found), REGISTER)["calculations/drum-length.md"]
     section = page.partition("## Which doubt matters")[2].partition("## What goes in")[0]
     said = text(section)
     assert '<a href="../measurements/hub-width.html">' in section
@@ -198,7 +208,7 @@ def test_which_doubt_matters() -> None:
 
 def test_a_section_lists_what_a_calculation_answers() -> None:
     """The list of calculations shows the criterion kept least, not whatever output comes first."""
-    said = text(pages.make(casebooks.casebook(), REGISTER)["calculations/index.md"])
+    said = text(pages_of(casebooks.casebook(), REGISTER)["calculations/index.md"])
     assert "Fits into one turn; must hold: kept in 93 % of the draws" in said
     assert "Length in all: 88 ± 7 mm; at most 62 ± 3 mm: kept in none" in said
 
@@ -221,14 +231,14 @@ def test_a_range_that_was_not_drawn_is_not_shown() -> None:
         )
         for ref, weighing in book.weighings.items()
     }
-    made = pages.make(replace(book, weighings=weighings), REGISTER)
+    made = pages_of(replace(book, weighings=weighings), REGISTER)
     assert "90 % range" not in text(made[f"{FORKS}.md"].replace("the 90&nbsp;% range from", ""))
     assert "90 % range" not in text(made["index.md"])
     assert "not yet drawn" in text(made["reading.md"])
-    assert "not yet drawn" not in text(pages.make(book, REGISTER)["reading.md"])
+    assert "not yet drawn" not in text(pages_of(book, REGISTER)["reading.md"])
 
 
 def test_no_page_shows_a_hyphen_for_a_minus() -> None:
     """No weight, value or chance on a page begins with a hyphen."""
-    for path, page in pages.make(casebooks.casebook(), REGISTER).items():
+    for path, page in pages_of(casebooks.casebook(), REGISTER).items():
         assert not re.search(r"wl-(?:number|weight)[^>]*>-\d", page), path

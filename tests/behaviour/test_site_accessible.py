@@ -140,16 +140,93 @@ def test_the_checker_sees_a_fault(opened: Any, site: Path) -> None:
     assert sum("444" in one for one in faults(opened, night=True)) == 1
 
 
-def test_a_comparison_is_short_on_a_phone(chromium: Any, site: Path) -> None:
-    """At 360 px a comparison page is under 6,000 px long, where it used to be 18,000, and nothing is wider."""
-    page = chromium.new_page(viewport={"width": 360, "height": 800})
-    for path in sorted((site / "questions").glob("*.html")):
+def too_much(page: Any, high: int = 6_000) -> list[str]:
+    """Return what is too much for a phone: a page longer than `high`, or, also unfolded, wider than the screen."""
+    size = "[document.documentElement.scrollHeight, document.documentElement.scrollWidth]"
+    long, wide = page.evaluate(size)
+    page.evaluate(OPENED)
+    unfolded = page.evaluate(size)[1]
+    return [
+        *([f"{long} px long"] if long >= high else []),
+        *([f"{max(wide, unfolded)} px wide"] if max(wide, unfolded) > 360 else []),
+    ]
+
+
+def test_pages_are_short_on_a_phone(chromium: Any, site: Path) -> None:
+    """At 360 px every comparison, every calculation and the page of checks are under 6,000 px long, and none is wider.
+
+    So also without scripts: what is folded is folded by the page itself.
+    """
+    page = chromium.new_page(viewport={"width": 360, "height": 800}, java_script_enabled=False)
+    found = [site / "checks.html", *sorted((site / "questions").glob("*.html"))]
+    found += [one for one in sorted((site / "calculations").glob("*.html")) if one.name != "index.html"]
+    wrong = {}
+    for path in found:
         page.goto(path.as_uri(), wait_until="load")
-        high, wide = page.evaluate("[document.documentElement.scrollHeight, document.documentElement.scrollWidth]")
-        assert high < 6_000, path.name
-        assert wide <= 360, path.name
-        page.evaluate(OPENED)
-        assert page.evaluate("document.documentElement.scrollWidth") <= 360, path.name
+        wrong[path.stem] = too_much(page)
+    page.close()
+    assert len(found) > 60
+    assert {path: one for path, one in wrong.items() if one} == {}
+
+
+def test_what_is_too_much_for_a_phone_is_seen(chromium: Any, site: Path) -> None:
+    """A table that is not folded makes a calculation too long, and a row that does not wrap makes it too wide."""
+    page = chromium.new_page(viewport={"width": 360, "height": 800})
+    path = (site / "calculations/two-gears-in-at-once.html").as_uri()
+    page.goto(path, wait_until="load")
+    page.evaluate(
+        "[...document.querySelectorAll('article details')].find(one => /45 rows/.test(one.textContent)).open = true"
+    )
+    (long,) = too_much(page)
+    assert long.endswith("px long")
+    page.goto(path, wait_until="load")
+    page.evaluate("document.querySelector('article p').style.cssText = 'width: 500px'")
+    (wide,) = too_much(page)
+    assert wide.endswith("px wide")
+    page.close()
+
+
+def test_all_folds_open_and_close_at_once(chromium: Any, site: Path) -> None:
+    """On a page of many folds one button, reached by keyboard, opens all of them and closes all of them."""
+    page = chromium.new_page(viewport={"width": 360, "height": 800})
+    page.goto((site / "build-sheet.html").as_uri(), wait_until="load")
+    closed = page.locator("article details:not([open])")
+    before = closed.count()
+    page.get_by_role("button", name="Open all folds").focus()
+    page.keyboard.press("Enter")
+    assert (before > 100, closed.count()) == (True, 0)
+    button = page.get_by_role("button", name="Close all folds")
+    assert button.evaluate("one => one === document.activeElement")
+    page.keyboard.press("Enter")
+    assert closed.count() == before
+    page.get_by_role("button", name="Open all folds").press("Enter")
+    page.locator("article summary").first.click()
+    page.get_by_role("button", name="Open all folds").wait_for()
+    page.emulate_media(media="print")
+    assert page.locator(".wl-folds").is_hidden()
+    page.goto((site / "about.html").as_uri(), wait_until="load")
+    assert page.locator(".wl-folds").count() == 0
+    page.close()
+    still = chromium.new_page(java_script_enabled=False)
+    still.goto((site / "build-sheet.html").as_uri(), wait_until="load")
+    assert (still.locator("article details").count(), still.locator(".wl-folds").count()) == (before, 0)
+    still.close()
+
+
+def test_a_link_opens_the_fold_it_leads_into_and_no_other(chromium: Any, site: Path) -> None:
+    """A calculator's page leads into its own printed examples, and the contents of that page into the fold below."""
+    page = chromium.new_page(viewport={"width": 1280, "height": 800})
+    page.goto((site / "calculators/torque-headroom.html").as_uri(), wait_until="load")
+    page.get_by_role("link", name="Held against print").last.click()
+    page.locator("#held-torque-headroom[open]").wait_for()
+    opened = page.locator("article details[open]")
+    assert opened.count() == 1
+    assert page.locator("#held-torque-headroom summary").first.evaluate("one => one.getBoundingClientRect().top") > 48
+    page.click(".md-sidebar--secondary a[href='#bearing-life']")
+    page.locator("#held-bearing-life[open]").wait_for()
+    page.click(".md-sidebar--secondary a[href='#shift-gap']")
+    page.wait_for_function("location.hash === '#shift-gap'")
+    assert opened.count() == 2
     page.close()
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Question, Source
-from ledger.errors import Fault, FaultsFound, PhotoRefused
+from ledger.errors import Fault, FaultsFound, PhotoRefused, of_command
 from ledger.publishing import marking, measuring, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.figuring import calculated, comparison
@@ -72,7 +72,7 @@ def _missing(casebook: Casebook, name: str) -> Fault:
     near = get_close_matches(name, [*casebook.entries], 1)
     given = "the name of an entry that was withdrawn" if name in casebook.withdrawn else f"`{name}`"
     remedy = f"Did you mean `{near[0]}`?" if near else "`witness rank` names the questions."
-    return Fault("the command line", 0, "REF", given, "an entry of the ledger", remedy)
+    return of_command("REF", given, "an entry of the ledger", remedy)
 
 
 def _nothing(ref: str, item: Item) -> Fault:
@@ -83,7 +83,7 @@ def _nothing(ref: str, item: Item) -> Fault:
         remedy = f"It stands among its rivals in `{item.entry.question}`."
     elif isinstance(item.entry, Question):
         remedy = "It is drawn once its rivals are weighed, and its course once there are two postings."
-    return Fault("the command line", 0, "REF", f"`{ref}`, which has nothing to draw", DRAWINGS, remedy)
+    return of_command("REF", f"`{ref}`, which has nothing to draw", DRAWINGS, remedy)
 
 
 def _pictured(casebook: Casebook, item: Item, root: Path) -> Subject | None:
@@ -140,7 +140,7 @@ def _calculation(casebook: Casebook, item: Item, part: str) -> Subject | None:
     if part and part not in drawings:
         has = f"It has {', '.join(f'`#{name}`' for name in drawings)}."
         given = f"`{item.ref}#{part}`, which is not drawn"
-        raise FaultsFound([Fault("the command line", 0, "REF", given, "a drawing of this calculation", has)])
+        raise FaultsFound([of_command("REF", given, "a drawing of this calculation", has)])
     one = drawings[part or next(iter(drawings))]
     lines = [*calculated.said(casebook, item), *one.lines]
     credit = f"Calculated by {', '.join(casebook.investigation.by)}"
@@ -168,7 +168,7 @@ def _too_small(height: float) -> Fault:
     pixels = 10 * ceil((height + AROUND) * UPRIGHT / 1920 / 10)
     expected = "room in which the letters of this trace can be read"
     remedy = f"Ask for a taller figure: `--size {UPRIGHT}x{pixels}`."
-    return Fault("the command line", 0, "--size", "a figure too small", expected, remedy)
+    return of_command("--size", "a figure too small", expected, remedy)
 
 
 def _desc(svg: str) -> str:

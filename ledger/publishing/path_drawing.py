@@ -14,7 +14,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import Link
 from ledger.publishing.curves import WIDTH, Chart
 from ledger.publishing.figures import Grid, number, shown
-from ledger.publishing.stacking import ruler
+from ledger.publishing.stack_drawing import rows_of, ruler
 from ledger.quantities.summary import Summary
 
 MUST, HOLDS = "must hold [N·m]", "holds [N·m]"
@@ -39,8 +39,8 @@ class _Element:
 
 def draw(result: Result) -> Chart | None:
     """Return the picture of a calculation's elements on one scale of torque, or None where it has none."""
-    rows = next((one.value for one in result.outcomes if one.name == "elements"), None)
-    if not isinstance(rows, tuple) or not rows or not all(set(row) >= NEEDED for row in rows):
+    rows = rows_of(result, "elements", NEEDED)
+    if not rows:
         return None
     found = sorted((_element(row) for row in rows), key=lambda one: not one.before)
     most = max(end for one in found for end in (one.must.high, one.holds.high, one.must.estimate, one.holds.estimate))

@@ -35,9 +35,7 @@ class _Part:
 
 def draw(result: Result) -> Chart | None:
     """Return the picture of a calculation's stacks on one scale, or None where it has no parts with lengths."""
-    rows = next((one.value for one in result.outcomes if one.name == "parts"), None)
-    if not isinstance(rows, tuple) or not all({"layout", "part", NOMINAL, WORST} <= set(row) for row in rows):
-        return None
+    rows = rows_of(result, "parts", {"layout", "part", NOMINAL, WORST})
     stacks = {name: _parts([row for row in rows if row["layout"] == name], _pieces(result, name)) for name in
               dict.fromkeys(str(row["layout"]) for row in rows)}  # fmt: skip
     places = [0.0, *(place for parts in stacks.values() for one in parts for place in (one.start, _end(one)))]
@@ -57,6 +55,13 @@ def draw(result: Result) -> Chart | None:
         f'<desc id="stack-told">{escape(_told(stacks))}</desc>{"".join(drawn)}</svg>'
     )
     return Chart(Markup(svg), (), _grid(stacks))
+
+
+def rows_of(result: Result, name: str, columns: set[str]) -> Sequence[Mapping[str, Any]]:
+    """Return the rows of an output, none where it has not got them all with these columns."""
+    outcome = result.outcome(name)
+    rows = outcome.value if outcome is not None else None
+    return rows if isinstance(rows, tuple) and all(columns <= set(row) for row in rows) else ()
 
 
 def _pieces(result: Result, layout: str) -> Mapping[str, int]:
