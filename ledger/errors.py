@@ -35,6 +35,11 @@ class Fault:
         return f"{place}{field} given {self.given}; expected {self.expected}. {self.remedy}"
 
 
+def of_command(field: str, given: str, expected: str, remedy: str) -> Fault:
+    """Return a fault in what a command was asked: it stands in no file."""
+    return Fault("the command line", 0, field, given, expected, remedy)
+
+
 class WitnessError(Exception):
     """Anything a person can mend."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from math import log10
 from typing import Any
@@ -11,6 +12,7 @@ from ledger.calculators.results import Bound, Kept, Outcome, Result
 from ledger.casebook.values import Casebook, Edition, Finding, Item
 from ledger.entries.models import FOLDERS, MODELS
 from ledger.entries.references import references
+from ledger.publishing import pages
 from ledger.quantities.summary import Summary
 from ledger.weighing.values import NONE, Account, AccountLine, Standing, Weighing
 
@@ -550,3 +552,8 @@ def with_body(body: str, ref: str = "evidence/sleeve-groove", title: str | None 
     old = made.entries[ref]
     entry = old.entry if title is None else old.entry.model_copy(update={"title": title})
     return replace(made, entries={**made.entries, ref: replace(old, body=body, entry=entry)})
+
+
+def pages_of(made: Casebook, register: Mapping[str, Calculator], **given: Any) -> dict[str, str]:
+    """Return every page of a casebook as Markdown by path; given is what `pages.makers` takes besides."""
+    return {path: maker() for path, maker in pages.makers(made, register, **given).items()}

@@ -12,7 +12,8 @@ from typing import Any
 
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import Place
-from ledger.cli.recording import post_and_report, start
+from ledger.cli.posting import post_and_report
+from ledger.cli.recording import start
 from ledger.press import build
 
 QUESTION, NOTE, CALCULATION = "questions/return", "evidence/ping", "calculations/coil-fits"

@@ -24,6 +24,7 @@ from ledger.replies.received import OPEN, Reply, received
 from ledger.replies.surroundings import Surroundings, surroundings
 from ledger.replies.titling import plain
 from ledger.replies.wording import visible
+from ledger.store.recording import utc
 
 Id = Annotated[str, Field(min_length=1, max_length=36)]
 _one_at_a_time = Lock()
@@ -100,7 +101,7 @@ def _files(around: Surroundings) -> _Files:
 def decided(root: Path, given: Decision) -> dict[str, Any]:
     """Decline a reply, or note that its reader is asked back and say where to write."""
     with _one_at_a_time, received(root) as store:
-        one = decide(store, given.id, given.state, given.reason, _now())
+        one = decide(store, given.id, given.state, given.reason, utc(datetime.now(UTC)))
     return {"id": one.id, "told": _told(one, given.state)}
 
 
@@ -117,7 +118,7 @@ def accepted(root: Path, given: Acceptance) -> dict[str, Any]:
     title = plain(given.title) or None
     wanted = Wanted(given.purpose, given.about.strip() or None, title, given.source.strip() or None)
     with _one_at_a_time, received(root) as store:
-        done = accept(root, store, given.id, wanted, _now())
+        done = accept(root, store, given.id, wanted, utc(datetime.now(UTC)))
     return asdict(done)
 
 
@@ -148,7 +149,3 @@ def pools(root: Path) -> dict[str, Any]:
 
 def _none(rival: str) -> str:
     return "None of these" if rival == NONE_OF_THESE else rival
-
-
-def _now() -> str:
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import asdict
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from threading import Lock
 
 from ledger.bench.choosing import digest_of, recorded, text_of
 from ledger.bench.composing import Written
 from ledger.bench.telling import Told
-from ledger.calculators.declared import check_calculations
-from ledger.calculators.register import REGISTER as CALCULATORS
+from ledger.building.before_posting import check_changed
 from ledger.casebook.opening import STORE
-from ledger.casebook.picking import check_picked
 from ledger.entries.fields import KINDS, NAME
-from ledger.entries.reading import Document, examine
+from ledger.entries.reading import examine
 from ledger.entries.references import references
 from ledger.errors import Fault, FaultsFound
-from ledger.photo.methods import REGISTER as METHODS
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from ledger.store.whole import write_whole
@@ -48,16 +46,12 @@ def save(root: Path, written: Sequence[Written]) -> Told:
             report = post(
                 open_store(root / STORE),
                 root / "entries",
-                datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
-                lambda documents, changed: _rules(root, documents, changed),
+                datetime.now(UTC),
+                partial(check_changed, root),
                 _to_post(root, [one.ref for one in written]),
             )
             undo.pop_all()
     return asdict(report)
-
-
-def _rules(root: Path, documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-    return [*check_calculations(CALCULATORS, documents, changed), *check_picked(METHODS, documents, changed, root)]
 
 
 def _to_post(root: Path, refs: Iterable[str]) -> set[str] | None:

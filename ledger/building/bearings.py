@@ -68,6 +68,17 @@ def fitted(size: float, named: str) -> dict[str, Any]:
     return {"fit": named, "hole": made_to(size, hole), "rod": made_to(size, shaft), "least": low, "greatest": high}
 
 
+def fit_columns(hole: str, of: tuple[str, ...], behind: bool = False) -> tuple[Column, ...]:
+    """Return the columns of what `fitted` gives: `hole` heads the hole, `behind` puts its clearances behind."""
+    return (
+        Column("fit", "Fit", of=of),
+        Column("hole", hole, "mm", of),
+        Column("rod", "Shaft", "mm", of),
+        Column("least", "Least clearance (below 0: interference)", "mm", of, behind=behind),
+        Column("greatest", "Greatest", "mm", of, behind=behind),
+    )
+
+
 def _seat(row: dict[str, Any]) -> tuple[dict[str, Any], BillItem, list[Problem]]:
     wanted = nominal(row["shaft"], f"The shaft at {row['seat']}")
     name, bore, outside, width = bearing_on(float(nearest_bore(wanted, row["kind"])), row["kind"])
@@ -174,11 +185,7 @@ BEARINGS = Section(
             (
                 Column("place", "Place"),
                 Column("size", "Size", "mm", ("bearing_fits",)),
-                Column("fit", "Fit", of=("bearing_fits",)),
-                Column("hole", "Hole", "mm", ("bearing_fits",)),
-                Column("rod", "Shaft", "mm", ("bearing_fits",)),
-                Column("least", "Least clearance (below 0: interference)", "mm", ("bearing_fits",)),
-                Column("greatest", "Greatest", "mm", ("bearing_fits",)),
+                *fit_columns("Hole", ("bearing_fits",)),
             ),
         ),
     ),

@@ -17,13 +17,25 @@ from ledger.building.casing_rows import (
     least_wall,
     turning,
 )
-from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, Made, Section, Sketch, Table
+from ledger.building.contract import (
+    AS_MODEL,
+    GAP,
+    WALL,
+    BillItem,
+    Column,
+    Feature,
+    Made,
+    Section,
+    Sketch,
+    Table,
+    millimetres,
+)
 from ledger.building.disc import PLACED as DISC_PLACED
 from ledger.building.disc_place import PLACE as DISC_PLACE
 from ledger.building.drawings import BORE, REFERENCE, Circle, Drawing
 from ledger.building.meshing import Problem
 from ledger.building.reading import middle_of, nominal, slug
-from ledger.calculators.contract import Choice, Number, Rows, Text
+from ledger.calculators.contract import Choice, Rows, Text
 from ledger.mechanics.model_scale import PROCESSES
 
 HOLES = ("H7", "H8", "G7", "F8", "E9", "D10")
@@ -150,10 +162,6 @@ def _sketch(wall: str, rows: list[dict[str, Any]], bodies: list[Body]) -> Sketch
     return Sketch(f"wall-{slug(wall)}", title, told, drawing, drawing, (*STANDING, *SIZED))
 
 
-def _mm(name: str, label: str, default: str | None = None, low: float = -5000.0) -> Number:
-    return Number(name, label, "mm", low, 5000.0, default=default, limits=True)
-
-
 CASING = Section(
     name="casing",
     title="Casing: axes and bores",
@@ -168,7 +176,7 @@ CASING = Section(
             (
                 Text("wall", "End wall, as in `bearings`"),
                 Choice("side", "End of the shafts", (LEFT, RIGHT)),
-                _mm("thickness", "Thickness", low=0.1),
+                millimetres("thickness", "Thickness", low=0.1),
                 Text("stock", "Stock, or outline", default=""),
             ),
         ),
@@ -177,10 +185,10 @@ CASING = Section(
             "Bores besides those of bearings and rails",
             (
                 Text("axis", "Axis: one of the sheet, or of its own"),
-                _mm("size", "Nominal size", low=0.5),
+                millimetres("size", "Nominal size", low=0.5),
                 Choice("hole", "Tolerance class", (*HOLES, "K7", "N7", "P7"), default="H7"),
-                _mm("at_x", "x, for an axis of its own", "0 mm"),
-                _mm("at_y", "y, for an axis of its own", "0 mm"),
+                millimetres("at_x", "x, for an axis of its own", -5000.0, "0 mm"),
+                millimetres("at_y", "y, for an axis of its own", -5000.0, "0 mm"),
                 Text("wall", "End wall", default=BOTH),
             ),
             optional=True,
@@ -192,10 +200,10 @@ CASING = Section(
             (
                 Text("detent", "Detent"),
                 Text("rail", f"Rail, or `{DISC}`"),
-                _mm("ball", "Ball", low=0.5),
-                _mm("z", "Where it stands along the shafts, z; not asked for the disc's", "0 mm"),
+                millimetres("ball", "Ball", low=0.5),
+                millimetres("z", "Where it stands along the shafts, z; not asked for the disc's", -5000.0, "0 mm"),
                 Choice("side", "Side of the rail or disc that it presses on", tuple(SIDES)),
-                _mm("sinks", "How far the ball sinks into its notch", "0.5 mm", 0.0),
+                millimetres("sinks", "How far the ball sinks into its notch", 0.0, "0.5 mm"),
             ),
             optional=True,
         ),

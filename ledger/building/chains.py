@@ -60,8 +60,8 @@ def says(casebook: Casebook, ref: str, output: str | None = None) -> str:
     if isinstance(entry, Measurement):
         return entry.quantity.text
     if isinstance(entry, Calculation) and output is not None and ref in casebook.results:
-        named = [one for one in casebook.results[ref].outcomes if one.name == output and one.summary is not None]
-        return show(named[0].summary, named[0].unit) if named and named[0].summary is not None else ""
+        named = casebook.results[ref].outcome(output)
+        return show(named.summary, named.unit) if named is not None and named.summary is not None else ""
     if isinstance(entry, Hypothesis):
         weighing = casebook.weighings.get(str(entry.question))
         standing = [one for one in weighing.standings if one.rival == ref] if weighing else []

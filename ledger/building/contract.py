@@ -13,7 +13,7 @@ from typing import Any
 
 from ledger.building.drawings import Drawing
 from ledger.building.meshing import Problem
-from ledger.calculators.contract import Input
+from ledger.calculators.contract import Input, Number
 
 WALL, TIP, GAP = "wall", "tip", "gap"
 AS_MODEL = "as the model"
@@ -175,11 +175,11 @@ class Section:
         return next((one for one in self.tables if one.name == name), None)
 
 
+def millimetres(name: str, label: str, low: float = 0.01, default: str | None = None) -> Number:
+    """Return a parameter that is a length in mm, with the limits that it is made to."""
+    return Number(name, label, "mm", low, 5000.0, default=default, limits=True)
+
+
 def entry_name(name: str) -> str:
     """Return a parameter's name as entries write it."""
     return name.replace("_", "-")
-
-
-def declared_name(name: str) -> str:
-    """Return a parameter's name as it is declared."""
-    return name.replace("-", "_")

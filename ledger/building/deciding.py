@@ -27,22 +27,28 @@ class Share:
     grounds: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Settlement:
-    """What one parameter is fixed to, and which decisions have what share in it."""
+class Shared:
+    """Whatever decisions have shares in."""
 
-    given: Given
     shares: tuple[Share, ...]
 
     @property
     def decisions(self) -> tuple[str, ...]:
-        """Return the refs of the decisions."""
+        """Return the refs of the decisions that fix it."""
         return tuple(dict.fromkeys(one.decision for one in self.shares))
 
     @property
     def grounds(self) -> tuple[str, ...]:
-        """Return the refs of all grounds."""
+        """Return the refs of what it is taken from or stands on."""
         return tuple(dict.fromkeys(ref for one in self.shares for ref in one.grounds))
+
+
+@dataclass(frozen=True)
+class Settlement(Shared):
+    """What one parameter is fixed to, and which decisions have what share in it."""
+
+    given: Given
+    shares: tuple[Share, ...]
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,9 @@ from ledger.building.tracks import (
     COARSE_EVERY,
     DRAWN_EVERY,
     MOTION,
+    SOURCES,
     Motion,
+    between_moves,
     dowels,
     motion,
     motion_cells,
@@ -31,7 +33,7 @@ from ledger.building.tracks import (
     unsold,
 )
 from ledger.calculators.contract import Number, Whole
-from ledger.mechanics import cam_drive, face_cam, motion_laws
+from ledger.mechanics import face_cam
 
 NAME = "disc"
 MOVED = of(NAME, *MOTION, "travel")
@@ -71,7 +73,7 @@ def compute(**values: Any) -> Made:
                 "track": name, "angle": degree, "travel": one.stand(name, degree) * one.travel, "radius": radius,
                 "x": radius * cos(turned), "y": radius * sin(turned),
             })  # fmt: skip
-    problems += _bends(one, first) + unsold("disc", one)
+    problems += undercut(NAME, "A groove", one, face_cam.curvature_radius, first) + unsold(NAME, one)
     faces = -(-len(one.tracks) // grooves)
     if faces > 2:
         said = f"{len(one.tracks)} tracks at {grooves} to a face need {faces} faces; a disc has two."
@@ -107,14 +109,6 @@ def _turned(angle: float, face: int) -> float:
     return radians(angle) if face % 2 else -radians(angle)
 
 
-def _bends(one: Motion, first: float) -> list[Problem]:
-    if motion_laws.PEAKS[one.law][1] is None:
-        return []
-    longest = max(one.longest(name) for name in one.tracks)
-    bend = face_cam.curvature_radius(one.law, longest * one.travel, one.arc, first)
-    return [Problem(True, "disc", said) for said in undercut(one, bend, "A groove")]
-
-
 def _features(
     one: Motion,
     first: float,
@@ -139,13 +133,7 @@ def _features(
         radius: Draws = least + out * one.travel
         return radius
 
-    left = cam_drive.least_land(
-        one.law, one.tracks.values(), one.arriving, one.step, one.arc, one.moves, one.travel, one.width, radius_at
-    )
-    if left is not None:
-        found.append(Feature("disc: land between moves of a groove", WALL, left, process, PLACED))
-    if one.width > one.pin:
-        found.append(Feature("disc: play of the pin", GAP, one.width - one.pin, process, of(NAME, "play")))
+    found += between_moves(NAME, "a groove", one, radius_at, process, PLACED)
     if bore:
         inner = first - one.width / 2.0 - bore / 2.0
         found.append(Feature("disc: wall inside the innermost groove", WALL, inner, process,
@@ -248,9 +236,7 @@ DISC = Section(
         "Over the arc β of a move the radius is *r*₁ + *h*·*s*(*z*), *s* the motion law and *z* the share of the arc; "
         "between moves it rests. tan α = (*h*/β)·*v*(*z*)/*r*, greatest a little before the middle of the move."
     ),
-    sources=(
-        "Motion laws and pressure angle: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 2, 3, 7.",
-    ),
+    sources=SOURCES,
     assumptions=(
         "Tracks are dealt to the grooves in the order stated, from the innermost outward, and once a face is full to "
         "the other face. Travel towards + leads away from the middle of the disc.",

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import AS_MODEL, GAP, TIP, WALL, Column, Feature, Made, Section, Table
+from ledger.building.contract import AS_MODEL, GAP, TIP, WALL, Column, Feature, Made, Section, Table, millimetres
 from ledger.building.dog_rows import (
     DEGREE,
     LEADING,
@@ -179,10 +179,6 @@ def _held(row: dict[str, Any], radius: Draws, strengths: dict[str, Any]) -> dict
     return {"held": least}
 
 
-def _mm(name: str, label: str, low: float = 0.01, default: str | None = None) -> Number:
-    return Number(name, label, "mm", low, 5000.0, default=default, limits=True)
-
-
 def _play(label: str, of: tuple[str, ...]) -> tuple[Column, Column]:
     return (
         Column("play", label, "°", of, behind=True),
@@ -217,22 +213,22 @@ DOGS = Section(
             "Rings that carry the dogs, and their windows",
             (
                 Text("ring", "Ring"),
-                _mm("radius", "Mean radius of the dogs"),
-                _mm("width", "Radial width of a dog"),
+                millimetres("radius", "Mean radius of the dogs"),
+                millimetres("width", "Radial width of a dog"),
                 Number("window", "Angle of a window (0: not stated)", "°", 0.0, 350.0, default="0 °", limits=True),
                 Number("spread", "From the first flank to the last of all that stands in one window (0: one dog)", "°",
                        0.0, 350.0, default="0 °", limits=True),
                 Text("inside", "Smallest wheel that the windows are let into", default=""),
-                _mm("depth", "Depth of a window (0: not stated)", 0.0, "0 mm"),
+                millimetres("depth", "Depth of a window (0: not stated)", 0.0, "0 mm"),
                 Choice("slopes", "Flank of a dog that slopes, as it turns", (LEADING, TRAILING, NOT_STATED),
                        default=NOT_STATED),
             ),
         ),
-        _mm("dog_space", "Space between the faces on either side of a sleeve"),
-        _mm("dog_sleeve", "Length of the sleeve without its dogs"),
-        _mm("dog_travel", "Travel of the sleeve to one side"),
+        millimetres("dog_space", "Space between the faces on either side of a sleeve"),
+        millimetres("dog_sleeve", "Length of the sleeve without its dogs"),
+        millimetres("dog_travel", "Travel of the sleeve to one side"),
         Choice("dog_angle_at", "Where the angle of a dog with a sloping back is meant", (ROOT, TIP_END), default=ROOT),
-        _mm("dog_across", "Radial play of a dog in its window, inside and outside together", 0.0, "0.2 mm"),
+        millimetres("dog_across", "Radial play of a dog in its window, inside and outside together", 0.0, "0.2 mm"),
         _strength("dog_shear", "Shear stress that a dog bears"),
         _strength("dog_pressure", "Pressure that a flank bears"),
         _strength("dog_bending", "Bending stress that a dog bears"),

@@ -9,14 +9,15 @@ import numpy as np
 
 from ledger.building.contract import GAP, WALL, BillItem, Column, Feature, Made, Section, Sketch, Table
 from ledger.building.drawings import Drawing, drum_drawing
-from ledger.building.meshing import Problem
 from ledger.building.reading import drawn, nominal, round_stock
 from ledger.building.track_shape import drum_track as developed
 from ledger.building.tracks import (
     COARSE_EVERY,
     DRAWN_EVERY,
     MOTION,
+    SOURCES,
     Motion,
+    between_moves,
     dowels,
     motion,
     motion_cells,
@@ -30,7 +31,7 @@ from ledger.building.tracks import (
     unsold,
 )
 from ledger.calculators.contract import Number
-from ledger.mechanics import cam_drive, drum_track, motion_laws
+from ledger.mechanics import drum_track, motion_laws
 
 NAME = "drum"
 MOVED = of(NAME, *MOTION, "travel")
@@ -62,11 +63,7 @@ def compute(**values: Any) -> Made:
             rows.append({"track": name, "angle": degree, "travel": travel,
                          "around": outside / 2.0 * radians(degree + at[name]),
                          "along": middles[name] + travel})  # fmt: skip
-    bend = None
-    if motion_laws.PEAKS[one.law][1] is not None:
-        longest = max(one.longest(name) for name in one.tracks)
-        bend = drum_track.curvature_radius(one.law, longest * one.travel, one.arc, radius)
-    problems += [Problem(True, "drum", said) for said in undercut(one, bend, "A track")] + unsold("drum", one)
+    problems += undercut(NAME, "A track", one, drum_track.curvature_radius, radius) + unsold(NAME, one)
     whole = {
         "drum": "drum",
         "diameter": outside,
@@ -102,14 +99,7 @@ def _features(one: Motion, radius: float, outside: float, wall: float, bore: flo
         Feature("drum: width of a track", GAP, one.width, process, of(NAME, "pin", "play")),
         Feature("drum: wall between tracks", WALL, wall, process, of(NAME, "wall")),
     ]
-    land = cam_drive.least_land(
-        one.law, one.tracks.values(), one.arriving, one.step, one.arc, one.moves, one.travel, one.width,
-        lambda place, out: radius,
-    )  # fmt: skip
-    if land is not None:
-        found.append(Feature("drum: land between moves of a track", WALL, land, process, LAID))
-    if one.width > one.pin:
-        found.append(Feature("drum: play of the pin", GAP, one.width - one.pin, process, of(NAME, "play")))
+    found += between_moves(NAME, "a track", one, lambda place, out: radius, process, LAID)
     if bore:
         left = outside / 2.0 - one.depth - bore / 2.0
         found.append(Feature("drum: wall under the tracks", WALL, left, process, of(NAME, "diameter", "depth", "bore")))
@@ -190,9 +180,7 @@ DRUM = Section(
         "Over the arc β of a move the travel is *h*·*s*(*z*), *s* the motion law and *z* the share of the arc; between "
         "moves it rests. tan α = *C_v*·*h*/(*r*·β) at the middle of the track's depth."
     ),
-    sources=(
-        "Motion laws and pressure angle: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 2, 3, 7.",
-    ),
+    sources=SOURCES,
     assumptions=(
         "Tracks lie side by side in the order stated, a wall between each; travel towards + leads away from the end "
         "that lengths are measured from.",

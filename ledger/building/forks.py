@@ -18,6 +18,7 @@ from ledger.building.contract import (
     Section,
     Sketch,
     Table,
+    millimetres,
 )
 from ledger.building.disc import MOVED as DISC_MOVED
 from ledger.building.disc import PLACED as DISC_PLACED
@@ -167,10 +168,6 @@ def _placed(
     return row
 
 
-def _mm(name: str, label: str, low: float = 0.01, default: str | None = None) -> Number:
-    return Number(name, label, "mm", low, 5000.0, default=default, limits=True)
-
-
 FORKS = Section(
     name="forks",
     title="Forks",
@@ -181,20 +178,20 @@ FORKS = Section(
             "Forks, the sleeve that each moves, and the track of its pin",
             (
                 Text("fork", "Fork"),
-                _mm("sleeve", "Diameter of its sleeve"),
-                _mm("groove_bottom", "Diameter at the bottom of the sleeve's groove"),
+                millimetres("sleeve", "Diameter of its sleeve"),
+                millimetres("groove_bottom", "Diameter at the bottom of the sleeve's groove"),
                 Text("station", "Station of its sleeve, in `shaft-stations`", default=""),
                 Text("track", "Track of its pin", default=""),
                 Text("rail", "Rail that it shares with others", default=""),
             ),
         ),
-        _mm("fork_groove", "Width of the groove in the sleeves"),
-        _mm("fork_play", "Play of the pads in the groove, both sides together", 0.0, "0.2 mm"),
-        _mm("fork_play_under", "Play between pads and the bottom of the groove", 0.0, "0.3 mm"),
-        _mm("fork_sleeve", "Length of the sleeves without their dogs"),
-        _mm("fork_arms", "Width of a fork's arms outside the sleeve"),
-        _mm("fork_rail", "Diameter of the rails"),
-        _mm("fork_boss", "Diameter of a fork's end about its rail", default="9 mm"),
+        millimetres("fork_groove", "Width of the groove in the sleeves"),
+        millimetres("fork_play", "Play of the pads in the groove, both sides together", 0.0, "0.2 mm"),
+        millimetres("fork_play_under", "Play between pads and the bottom of the groove", 0.0, "0.3 mm"),
+        millimetres("fork_sleeve", "Length of the sleeves without their dogs"),
+        millimetres("fork_arms", "Width of a fork's arms outside the sleeve"),
+        millimetres("fork_rail", "Diameter of the rails"),
+        millimetres("fork_boss", "Diameter of a fork's end about its rail", default="9 mm"),
         Rows(
             "fork_rails",
             "Rails, where they stand, and what stands out beyond the bearing shoulders",
@@ -202,8 +199,8 @@ FORKS = Section(
                 Text("rail", "Rail"),
                 Number("at_x", "x", "mm", -5000.0, 5000.0, limits=True),
                 Number("at_y", "y", "mm", -5000.0, 5000.0, limits=True),
-                _mm("left", "Beyond the left bearing shoulders", 0.0, "0 mm"),
-                _mm("right", "Beyond the right bearing shoulders", 0.0, "0 mm"),
+                millimetres("left", "Beyond the left bearing shoulders", 0.0, "0 mm"),
+                millimetres("right", "Beyond the right bearing shoulders", 0.0, "0 mm"),
             ),
         ),
         Choice("fork_process", "How the forks are made", (AS_MODEL, *PROCESSES), default=AS_MODEL),

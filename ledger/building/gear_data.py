@@ -16,11 +16,9 @@ class WheelData:
 
     shift, generated  profile shift, and the one it is cut with for its thinner teeth [modules]
     form, active      diameters where the flank begins, and down to which the mate's tips touch it
-    tip_thickness     square to the tooth; clearance  from its tips to the mate's root circle
-    spare_shift       by how much its shift is above undercut [modules], below zero with undercut
+    tip_thickness     square to the tooth
     spanned, span     base tangent length W_k over k teeth; 0 teeth where no span touches the flank
-    span_at           diameter on which its faces touch; span_width  the width it needs, see `gear_checks.span_width`
-    pin, over_pins    diameter of pins or balls, and the size over two of them; pin_at  diameter on which they touch
+    pin               diameter of pins or balls to measure over
     stock_pin         whether that pin is one of `gear_checks.PINS`; else it is the ideal one, to be ground
     """
 
@@ -35,49 +33,36 @@ class WheelData:
     form: float
     active: float
     tip_thickness: float
-    clearance: float
-    spare_shift: float
     spanned: int
     span: float
-    span_at: float
-    span_width: float
     pin: float
-    over_pins: float
-    pin_at: float
     stock_pin: bool
 
 
 @dataclass(frozen=True)
 class PairData:
-    """What a drawing says of a pair; lengths in mm, angles in degrees.
+    """What a drawing says of a pair; lengths in mm, the angle in degrees.
 
     centre_without_backlash  distance that the profile shifts close without thinning
-    shortening  by how much the first wheel's tips are cut back, k
     backlash, normal_backlash  along the pitch circles, and square to the flanks as a feeler gauge measures it
     """
 
     first: WheelData
     second: WheelData
-    module: float
-    pressure: float
-    helix: float
-    distance: float
     centre_without_backlash: float
     working_angle: float
     shift_sum: float
-    shortening: float
     base_pitch: float
     backlash: float
     normal_backlash: float
     contact_ratio: float
-    overlap_ratio: float
 
 
 def gear_data(pair: Pair) -> PairData:
     """Return the gear data of a pair as it stands at its distance; whether it meshes is told by `meshing.meshes`.
 
-    Spans and sizes over pins are those of the thinned teeth. The span is that of `gear_checks.chosen_span`; pins are
-    chosen by `gear_checks.chosen_pin`, else the ideal pin is taken.
+    The span is that of the thinned teeth and of `gear_checks.chosen_span`; pins are chosen by `gear_checks.chosen_pin`,
+    else the ideal pin is taken.
 
     Errors: ValueError naming everything impossible at once.
     Source: ISO 21771-1:2024 and ISO 21771-2; the formulas at the functions of `mechanics`.
@@ -90,23 +75,16 @@ def gear_data(pair: Pair) -> PairData:
     first, second = geometry["wheels"]
     whole = float(geometry["distance"]) * sin(float(geometry["working"]))
     across = cos(geometry["working"]) * cos(geometry["base_helix"])
-    whole_tip = float(gear_geometry.tip_diameter(one.module, one.teeth, one.shift, 0.0, one.rack[0], turned))
     return PairData(
         first=_wheel(one, first, second, whole),
         second=_wheel(two, second, first, whole),
-        module=one.module,
-        pressure=one.pressure,
-        helix=abs(one.helix),
-        distance=pair.distance,
         centre_without_backlash=float(gear_geometry.centre_distance(*given, normal, turned)),
         working_angle=degrees(geometry["working"]),
         shift_sum=total,
-        shortening=(whole_tip - one.top) / 2.0,
         base_pitch=one.base_pitch,
         backlash=float(geometry["backlash"]),
         normal_backlash=float(geometry["backlash"] * across),
         contact_ratio=float(geometry["contact_ratio"]),
-        overlap_ratio=float(geometry["overlap"]),
     )
 
 
@@ -131,14 +109,8 @@ def _wheel(wheel: Wheel, own: dict[str, Any], mate: dict[str, Any], whole: float
         form=form,
         active=max(float(active), form),
         tip_thickness=float(own["normal_tip_thickness"]),
-        clearance=float(own["clearance"]),
-        spare_shift=float(own["spare_shift"]),
         spanned=spanned,
         span=length,
-        span_at=float(gear_checks.span_touch(*cut, spanned, *angles)) if spanned else 0.0,
-        span_width=float(gear_checks.span_width(length, angles[1], angles[0])) if spanned else 0.0,
         pin=pin,
-        over_pins=float(tooth_sizes.over_pins(*cut, pin, *angles)),
-        pin_at=float(gear_checks.pin_touch(*cut, pin, *angles)),
         stock_pin=stock > 0,
     )

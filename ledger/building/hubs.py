@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.bearings import FITS
+from ledger.building.bearings import FITS, fit_columns
 from ledger.building.contract import (
     AS_MODEL,
     GAP,
@@ -195,11 +195,7 @@ HUB_SECTION = Section(
                 Column("shaft", "Shaft"),
                 Column("part", "Part"),
                 Column("held", "It", of=SEATS),
-                Column("fit", "Fit", of=SEATS),
-                Column("hole", "Bore it to", "mm", SEATS),
-                Column("rod", "Shaft", "mm", SEATS),
-                Column("least", "Least clearance (below 0: interference)", "mm", SEATS, behind=True),
-                Column("greatest", "Greatest", "mm", SEATS, behind=True),
+                *fit_columns("Bore it to", SEATS, behind=True),
             ),
             keys=2,
         ),

@@ -60,7 +60,7 @@ def meshes(pair: Pair, tolerance: float = CLOSE) -> list[Problem]:
             geometry = geometry_of(pair)
         except ValueError as error:
             return [Problem(True, "centre distance", f"{pair.distance:g} mm given. {error}")]
-        found = [*_distance(pair, geometry, tolerance), *_contact(pair, geometry)]
+        found = [*_distance(pair, geometry, tolerance), *_contact(geometry)]
         for wheel, mate, own, other in (
             (pair.first, pair.second, *geometry["wheels"]),
             (pair.second, pair.first, *reversed(geometry["wheels"])),
@@ -120,7 +120,7 @@ def _distance(pair: Pair, geometry: dict[str, Any], tolerance: float) -> list[Pr
     return found
 
 
-def _contact(pair: Pair, geometry: dict[str, Any]) -> list[Problem]:
+def _contact(geometry: dict[str, Any]) -> list[Problem]:
     ratio = float(geometry["contact_ratio"])
     mend = "Longer tips, more teeth, or less profile shift raise it."
     if ratio <= LEAST_CONTACT:

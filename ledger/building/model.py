@@ -7,6 +7,7 @@ from typing import Any
 from ledger.building.contract import Column, Made, Section, Table
 from ledger.building.reading import drawn
 from ledger.calculators.contract import Choice, Number
+from ledger.calculators.model_scale import least_size
 from ledger.mechanics import model_scale as mechanics
 
 
@@ -29,10 +30,6 @@ def compute(scale: Any, process: str | None, least_wall: float, least_tip: float
     return Made({"model": [row]}, passed={"scale": scale, "process": process, "own_least": own})
 
 
-def _own(name: str, label: str) -> Number:
-    return Number(name, f"{label} (0: as the process usually needs)", "mm", 0.0, 50.0, default="0 mm")
-
-
 MODEL = Section(
     name="model",
     title="Scale and process",
@@ -40,9 +37,9 @@ MODEL = Section(
     parameters=(
         Number("scale", "Scale, model over full size", low=0.005, high=20.0, limits=True),
         Choice("process", "How it is made", tuple(mechanics.PROCESSES)),
-        _own("least_wall", "Least wall that can be made"),
-        _own("least_tip", "Least width of a tooth tip that can be made"),
-        _own("least_gap", "Least gap between moving parts"),
+        least_size("least_wall", "Least wall that can be made"),
+        least_size("least_tip", "Least width of a tooth tip that can be made"),
+        least_size("least_gap", "Least gap between moving parts"),
     ),
     tables=(
         Table(

@@ -5,7 +5,7 @@ Angles are in degrees on the sheet, stands in travels. The nominal travel is dra
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import radians
@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from ledger.building.contract import AS_MODEL, BillItem, Column
+from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, millimetres
 from ledger.building.meshing import Problem
 from ledger.building.reading import Draws, drawn, nominal
 from ledger.calculators.cam_parts import ARRIVING, LEAVING, read_tracks
@@ -24,7 +24,9 @@ from ledger.mechanics.standard_parts import stock_pin
 
 DRAWN_EVERY = 0.5
 COARSE_EVERY = 3.0
-SOURCE = "Motion laws and pressure angle: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 2, 3, 7."
+SOURCES = (
+    "Motion laws and pressure angle: Norton, Cam Design and Manufacturing Handbook, 2nd ed. (2009), ch. 2, 3, 7.",
+)
 MOTION = ("tracks", "dwell", "law", "spread", "turn", "moves", "order")
 
 
@@ -103,10 +105,6 @@ def motion(given: Mapping[str, Any]) -> Motion:
 
 def parameters(prefix: str, more: tuple[Input, ...]) -> tuple[Input, ...]:
     """Return the parameters that drum and disc share, under a prefix, and then some of their own."""
-
-    def mm(name: str, label: str, default: str | None = None) -> Number:
-        return Number(f"{prefix}_{name}", label, "mm", 0.0, 5000.0, default=default, limits=True)
-
     return (
         Rows(
             f"{prefix}_tracks",
@@ -120,8 +118,8 @@ def parameters(prefix: str, more: tuple[Input, ...]) -> tuple[Input, ...]:
         ),
         Number(f"{prefix}_travel", "Travel of a fork from neutral into a gear", "mm", 0.01, 500.0, limits=True),
         Number(f"{prefix}_pin", "Diameter of the pin", "mm", 0.1, 500.0, limits=True),
-        mm("play", "Play of the pin in its track", "0 mm"),
-        mm("depth", "Depth of the track"),
+        millimetres(f"{prefix}_play", "Play of the pin in its track", 0.0, "0 mm"),
+        millimetres(f"{prefix}_depth", "Depth of the track", 0.0),
         Number(f"{prefix}_dwell", "Share of a step in which no fork moves", low=0.0, high=0.95, default="0.2"),
         Choice(f"{prefix}_law", "Motion law", motion_laws.LAWS, default=motion_laws.MODIFIED_SINE),
         Choice(f"{prefix}_spread", "The positions share a full turn, or lie on a part of one",
@@ -196,8 +194,37 @@ def steep(name: str, angle: Draws, limit: Draws) -> list[Problem]:
     return [Problem(False, f"track {name}", said)]
 
 
-def undercut(one: Motion, curvature: Draws | None, what: str) -> list[str]:
-    """Return in words that a bend is narrower than the pin's track, or nothing."""
-    if curvature is None or float(np.min(curvature)) > one.width / 2.0:
+def undercut(
+    about: str, what: str, one: Motion, curvature_radius: Callable[..., Draws], radius: float
+) -> list[Problem]:
+    """Return a problem where a bend is narrower than the pin's track; a law that jumps has none to look at.
+
+    curvature_radius  least radius of curvature [mm] by law, travel, arc and radius, as mechanics has it
+    """
+    if motion_laws.PEAKS[one.law][1] is None:
         return []
-    return [f"{what} bends with a radius of {float(np.min(curvature)):.3g} mm, within half the track's width."]
+    longest = max(one.longest(name) for name in one.tracks)
+    least = float(np.min(curvature_radius(one.law, longest * one.travel, one.arc, radius)))
+    if least > one.width / 2.0:
+        return []
+    said = f"{what} bends with a radius of {least:.3g} mm, within half the track's width."
+    return [Problem(True, about, said)]
+
+
+def between_moves(
+    about: str, what: str, one: Motion, radius_at: Callable[[int, Draws], Draws], process: str, laid: tuple[str, ...]
+) -> list[Feature]:
+    """Return the land between moves of one track, and the play of its pin, where there are any.
+
+    radius_at  radius of a track's middle [mm] by its place among the tracks and its stand outward [travels]
+    laid       parameters that the land comes of
+    """
+    found = []
+    land = cam_drive.least_land(
+        one.law, one.tracks.values(), one.arriving, one.step, one.arc, one.moves, one.travel, one.width, radius_at
+    )
+    if land is not None:
+        found.append(Feature(f"{about}: land between moves of {what}", WALL, land, process, laid))
+    if one.width > one.pin:
+        found.append(Feature(f"{about}: play of the pin", GAP, one.width - one.pin, process, of(about, "play")))
+    return found

@@ -8,7 +8,7 @@ from math import sqrt
 from typing import Any
 
 from ledger.building.contract import Column, Section, Sketch
-from ledger.building.deciding import Share
+from ledger.building.deciding import Share, Shared
 from ledger.building.meshing import Problem
 from ledger.calculators.results import Bound
 from ledger.quantities.summary import Summary
@@ -44,7 +44,7 @@ class Grid:
 
 
 @dataclass(frozen=True)
-class Settled:
+class Settled(Shared):
     """A parameter as it stands on the sheet.
 
     shares   those of the decisions that fix it, none if it is usual
@@ -65,16 +65,6 @@ class Settled:
         if not all(one.grounds for one in self.shares):
             return PARTLY if any(one.grounds for one in self.shares) else FREE
         return TAKEN if self.bound.ref is not None else STANDS
-
-    @property
-    def decisions(self) -> tuple[str, ...]:
-        """Return the refs of the decisions that fix it."""
-        return tuple(dict.fromkeys(one.decision for one in self.shares))
-
-    @property
-    def grounds(self) -> tuple[str, ...]:
-        """Return the refs of what it is taken from or stands on."""
-        return tuple(dict.fromkeys(ref for one in self.shares for ref in one.grounds))
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,9 @@ from typing import Literal
 import numpy as np
 
 from ledger.casebook.cases import bearing_range, chance_of, judged
+from ledger.casebook.known import answers
 from ledger.casebook.values import Casebook, Item
-from ledger.entries.models import OTHERS, Hypothesis, Lookout, Question
+from ledger.entries.models import OTHERS, Hypothesis, Lookout
 from ledger.entries.parts import Bearing
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import Quantity
@@ -73,13 +74,14 @@ def looks(casebook: Casebook, by: By = "gain") -> Looks:
             continue
         if entry.question not in given:
             given[entry.question] = linked_to(casebook, entry.question)
-        found.append(_look(item.ref, entry, _worth(casebook, item, weighing, drawn, given[entry.question]), drawn))
+        found.append(_look(item.ref, entry, _worth(casebook, item, weighing, drawn, given[entry.question])))
     return Looks(tuple(sorted(found, key=lambda look: _rank(look, by))), left_out)
 
 
 def open_questions(casebook: Casebook) -> dict[str, Weighing]:
     """Return the weighings of the questions that are not resolved, by ref."""
-    return {ref: one for ref, one in casebook.weighings.items() if not _resolved(casebook, ref)}
+    known = answers(casebook.entries)
+    return {ref: one for ref, one in casebook.weighings.items() if ref not in known}
 
 
 def linked_to(casebook: Casebook, question: str) -> tuple[Linked, ...]:
@@ -110,15 +112,10 @@ def _count(casebook: Casebook) -> int:
     return 0 if casebook.ground is None else casebook.ground.bench.drawing.count
 
 
-def _resolved(casebook: Casebook, question: str) -> bool:
-    item = casebook.entries.get(question)
-    return item is not None and isinstance(item.entry, Question) and item.entry.resolved is not None
-
-
 def _why_not(casebook: Casebook, entry: Lookout, weighing: Weighing | None) -> str:
     if weighing is None:
         return f"{entry.question} is not weighed"
-    if _resolved(casebook, entry.question):
+    if entry.question in answers(casebook.entries):
         return f"{entry.question} is resolved"
     rivals = _hypotheses(casebook.rivals(entry.question))
     silent = sorted({one for says in entry.outcomes.values() for one in rivals if one not in judged(says, rivals)})
@@ -176,7 +173,7 @@ def _priors(case: Case, drawn: Drawn) -> dict[str, np.ndarray]:
     return dict(zip(layout.rivals, layout.prior.T, strict=True))
 
 
-def _look(ref: str, entry: Lookout, found: Worth, drawn: Drawn | None) -> Look:
+def _look(ref: str, entry: Lookout, found: Worth) -> Look:
     if entry.effort is None:
         return Look(ref, entry.question, found)
     time = entry.effort.to("h")

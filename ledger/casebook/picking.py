@@ -42,7 +42,7 @@ def check_picked(
         if method is None:
             near = get_close_matches(entry.picked.by, register, 1)
             remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(register)}."
-            faults.append(_fault(document, "picked.by", f"`{entry.picked.by}`", "a way of measuring", remedy))
+            faults.append(document.fault("picked.by", f"`{entry.picked.by}`", "a way of measuring", remedy))
         else:
             source = documents.get(entry.source) if entry.source else None
             known = source.entry if source is not None and isinstance(source.entry, Source) else None
@@ -70,7 +70,7 @@ class _Use:
                 continue
             if lost_known and wrong.field == "known":
                 continue
-            yield _fault(self.document, f"picked.{wrong.field}", wrong.given, wrong.expected, wrong.remedy)
+            yield self.document.fault(f"picked.{wrong.field}", wrong.given, wrong.expected, wrong.remedy)
         yield from self._quantity()
 
     def _size(self) -> Generator[Fault, None, Size | None]:
@@ -116,7 +116,7 @@ class _Use:
             yield self._told("quantity", f"`{quantity.text}`", wanted, remedy)
 
     def _told(self, field: str, given: str, expected: str, remedy: str) -> Fault:
-        return _fault(self.document, field, given, expected, remedy)
+        return self.document.fault(field, given, expected, remedy)
 
 
 def _said(message: str) -> tuple[str, str, str]:
@@ -124,8 +124,3 @@ def _said(message: str) -> tuple[str, str, str]:
     given, _, rest = message.partition("; expected ")
     expected, _, remedy = rest.partition(". ")
     return given.partition("given ")[2] or given, expected, remedy
-
-
-def _fault(document: Document, field: str, given: str, expected: str, remedy: str) -> Fault:
-    field = document.told(field)
-    return Fault(document.file, document.line(field), field, given, expected, remedy)

@@ -1,4 +1,4 @@
-"""Commands that answer: rank, compare, calculate."""
+"""Commands that answer: rank, compare."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook, Item
 from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.entries.models import Calculation, Question
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import Fault, FaultsFound, of_command
 from ledger.publishing import comparing, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.reasons import reasons
@@ -47,7 +47,7 @@ def compare(
     calculator: Annotated[
         str | None, typer.Option(help="Show what one calculator gives for every rival instead.")
     ] = None,
-    csv: Annotated[Path | None, typer.Option(help="Write that table to a CSV file.")] = None,
+    csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write that table to a CSV file.")] = None,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
@@ -73,7 +73,7 @@ def compare(
     for reason in reasons(casebook, weighing, Ways(casebook, HOME)):
         console.print(f"\n{_safe(reason.plain)}")
     console.print()
-    console.print(_weights(casebook, weighing))
+    console.print(_weights(weighing))
     console.print(_numbers(casebook, weighing))
     account = weighing.account
     console.print(
@@ -90,9 +90,7 @@ def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path
     from ledger.casebook.frames import across_rivals
 
     if calculator is None:
-        fault = Fault(
-            "the command line", 0, "--csv", "no calculator", "--calculator NAME", "Say whose numbers to write."
-        )
+        fault = of_command("--csv", "no calculator", "--calculator NAME", "Say whose numbers to write.")
         raise FaultsFound([fault])
     frame = across_rivals(casebook, question, known(calculator).name)
     if csv is not None:
@@ -167,7 +165,7 @@ def _feasibility(casebook: Casebook, standing: Standing) -> str:
     return f"{casebook.feasibility[standing.rival]:.0%} of draws"
 
 
-def _weights(casebook: Casebook, weighing: Weighing) -> Table:
+def _weights(weighing: Weighing) -> Table:
     """Return the weights, the heaviest first; columns are numbered as the rivals are in the table of standings."""
     rivals = [standing.rival for standing in weighing.standings]
     told = {ref: row for ref, row in weighing.through.items() if max(map(abs, row.values())) >= SHOWN}

@@ -13,7 +13,7 @@ from typing import Annotated, Any
 import typer
 
 from ledger.cli.telling import errors, tell
-from ledger.errors import Fault, FaultsFound, StoreRefused, WitnessError
+from ledger.errors import FaultsFound, StoreRefused, WitnessError, of_command
 
 # Where each command stands and what help says of it where it lists them, in that order.
 COMMANDS = {
@@ -153,7 +153,7 @@ def _require_text(words: Sequence[str]) -> None:
         except UnicodeEncodeError:
             remedy = "Write it anew; a file with such a name needs another one."
             given = f"`{ascii(word)[1:-1]}`"
-            raise FaultsFound([Fault("the command line", 0, "", given, "words in UTF-8", remedy)]) from None
+            raise FaultsFound([of_command("", given, "words in UTF-8", remedy)]) from None
 
 
 def run() -> None:

@@ -8,7 +8,7 @@ import typer
 from rich.console import Console
 
 from ledger.cli.place import HERE, Folder, Place, find, now
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import FaultsFound, of_command
 
 console = Console(highlight=False, soft_wrap=True)
 
@@ -26,7 +26,7 @@ def erase(
 
     place = find(folder)
     if not reason.strip():
-        fault = Fault("the command line", 0, "--reason", "nothing", "why the words go", "Write `asked by the writer`.")
+        fault = of_command("--reason", "nothing", "why the words go", "Write `asked by the writer`.")
         raise FaultsFound([fault])
     store = open_store(place.store, create=False)
     name = present_name(store, ref)

@@ -15,7 +15,7 @@ from rich.console import Console
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Edition
 from ledger.cli.place import HERE, Folder, Place, find
-from ledger.errors import Fault, FaultsFound, WitnessError
+from ledger.errors import Fault, FaultsFound, WitnessError, of_command
 
 console = Console(highlight=False, soft_wrap=True)
 LEAST, MOST = 320, 7680
@@ -75,14 +75,14 @@ def _content(target: Path, svg: str) -> bytes:
 
 def _read(size: str, target: Path, over: bool, place: Place) -> tuple[tuple[int, int], list[Fault]]:
     """Return the size asked for, and everything wrong with size and file."""
-    said, faults = "the command line", []
+    faults = []
     found = _SIZE.fullmatch(size.strip())
     pixels = (int(found[1]), int(found[2])) if found else (0, 0)
     if not all(LEAST <= one <= MOST for one in pixels):
         expected = f"breadth x height, each {LEAST} to {MOST} pixels"
-        faults.append(Fault(said, 0, "--size", f"`{size}`", expected, "For a slide: 1920x1080."))
+        faults.append(of_command("--size", f"`{size}`", expected, "For a slide: 1920x1080."))
     if target.suffix.lower() not in FORMS:
-        faults.append(Fault(said, 0, "--out", f"`{target.name}`", "a name ending in .png or .svg", "Add the ending."))
+        faults.append(of_command("--out", f"`{target.name}`", "a name ending in .png or .svg", "Add the ending."))
     if target.resolve().is_relative_to(place.entries.resolve()):
         remedy = "Name a file beside that folder."
         faults.append(Fault(str(target), 0, "--out", "a file among the entry files", "a place of its own", remedy))

@@ -31,7 +31,7 @@ class Form(StrEnum):
 
 
 def out(
-    target: Annotated[Path, typer.Argument(help="The folder to write into, there or not.", metavar="FOLDER")],
+    target: Annotated[Path, typer.Argument(help="The folder to write into, there or not.", metavar="DIR")],
     form: Annotated[Form, typer.Option(help="Which form; without it, all of them.")] = Form.ALL,
     folder: Folder = HERE,
     as_json: AsJson = False,

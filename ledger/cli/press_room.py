@@ -14,7 +14,7 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
-from ledger.cli.recording import post_and_report
+from ledger.cli.posting import post_and_report
 from ledger.errors import StoreDamaged
 
 console = Console(highlight=False)

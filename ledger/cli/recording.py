@@ -3,31 +3,23 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Iterator, Mapping, Set
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
 from string import Template
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Column, Table
 
-from ledger.casebook.opening import open_casebook
-from ledger.cli.place import HERE, AsJson, Folder, Place, find, now, own_text
-from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused
-from ledger.publishing.addresses import HOME, Ways
-from ledger.publishing.reasons import reasons
-
-if TYPE_CHECKING:
-    from ledger.entries.reading import Document
-    from ledger.store.posting import Report
+from ledger.cli.place import HERE, AsJson, Folder, Place, find, own_text
+from ledger.cli.posting import post_and_report
+from ledger.errors import Fault, FaultsFound, NotInLedger
 
 console = Console(highlight=False, soft_wrap=True)
-LISTED = 8
 Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.")]
 
 
@@ -70,6 +62,9 @@ def show(
     as_json: AsJson = False,
 ) -> None:
     """Show an entry: what it says, what it stands on and what stands on it. Without REF, list all entries."""
+    from ledger.casebook.opening import open_casebook
+    from ledger.publishing.addresses import HOME, Ways
+    from ledger.publishing.reasons import reasons
     from ledger.store.engine import open_store
     from ledger.store.records import present_name
 
@@ -206,90 +201,6 @@ def check(
         raise typer.Exit(1)
     if not as_json:
         console.print("The chain, the references and the results are sound.")
-
-
-def post_and_report(
-    place: Place, store_path: Path | None = None, quiet: bool = False, only: Collection[str] | None = None
-) -> Report:
-    """Post what changed in the entry files; return and, unless quiet, print what became of each."""
-    from ledger.calculators.declared import check_calculations
-    from ledger.calculators.quoted import check_quotes
-    from ledger.calculators.register import REGISTER
-    from ledger.casebook.picking import check_picked
-    from ledger.photo.methods import REGISTER as METHODS
-    from ledger.store.engine import open_store
-    from ledger.store.posting import post as post_entries
-
-    def rules(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-        return [
-            *check_calculations(REGISTER, documents, changed),
-            *check_quotes(REGISTER, documents, changed),
-            *check_picked(METHODS, documents, changed, place.root),
-            *_faults_of_fixes(documents, changed),
-        ]
-
-    report = post_entries(open_store(store_path or place.store), place.entries, now(), rules, only)
-    if not quiet:
-        _print_report(report)
-        for told in _unlike_their_picks(place, (*report.new, *report.revised)):
-            console.print(f"look at {told}", markup=False)
-    return report
-
-
-def _unlike_their_picks(place: Place, refs: Iterable[str]) -> Iterator[str]:
-    """Yield what is to be said of measurements just posted whose quantity is not what their picks give.
-
-    Recordings take seconds to listen to, and are left to `witness check`.
-    """
-    names = [ref for ref in refs if ref.startswith("measurements/")]
-    if not names:
-        return
-    from ledger.casebook.measuring import unlike_its_picks
-    from ledger.entries.models import Measurement, Source
-    from ledger.photo.methods import REGISTER as METHODS
-    from ledger.store.engine import open_store
-    from ledger.store.records import current
-
-    known = current(open_store(place.store))
-    for ref in names:
-        entry = Measurement.model_validate(known[ref].front)
-        if entry.picked is None or METHODS[entry.picked.by].medium != "photograph":
-            continue
-        there = known.get(entry.source)
-        source = Source.model_validate(there.front) if there is not None else None
-        with suppress(PhotoRefused):
-            if told := unlike_its_picks(ref, entry, source, place.root):
-                yield told
-
-
-def _faults_of_fixes(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-    """Return the faults of what decisions fix; the sheet's sections are loaded only where a decision changed."""
-    if not any(ref.startswith("decisions/") for ref in changed):
-        return []
-    from ledger.building.fixes import check_fixes
-    from ledger.calculators.register import REGISTER
-
-    return check_fixes(REGISTER, documents, changed)
-
-
-def _print_report(report: Report) -> None:
-    if report.replayed:
-        console.print(f"{report.replayed} revisions replayed from entries/history.jsonl", markup=False)
-    for old, new in report.renamed:
-        console.print(f"renamed    {old} is now {new}", markup=False)
-    for name in ("new", "revised", "withdrawn", "restored"):
-        refs = getattr(report, name)
-        for ref in refs[:LISTED]:
-            console.print(f"{name:<10} {ref}", markup=False)
-        if len(refs) > LISTED:
-            console.print(f"{'':<10} and {len(refs) - LISTED} more", markup=False)
-    for warning in report.warnings:
-        console.print(f"look at    {warning}", markup=False)
-    if report.absent:
-        said = ", ".join(report.absent[:LISTED])
-        console.print(f"no file    {said}: kept in the ledger; `witness withdraw` takes an entry back", markup=False)
-    changed = len(report.new) + len(report.revised) + len(report.withdrawn) + len(report.restored) + len(report.renamed)
-    console.print(f"{changed} posted, {len(report.unchanged)} unchanged.")
 
 
 def record_of(place: Place, ref: str) -> dict[str, object]:

@@ -13,7 +13,7 @@ from rich.console import Console
 from ledger.cli.place import HERE, AsJson, Folder, find, now
 from ledger.cli.taking_in import token_of
 from ledger.cli.telling import tell
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import Fault, FaultsFound, of_command
 from ledger.replies.received import OPEN, STATES, Reply, Row, Taken, received
 from ledger.replies.wording import visible
 
@@ -72,7 +72,7 @@ def fetch(
         ),
     ] = None,
     token_file: Annotated[
-        Path | None, typer.Option(help="A file with the intake's token; or set WITNESS_INTAKE_TOKEN.")
+        Path | None, typer.Option(metavar="FILE", help="A file with the intake's token; or set WITNESS_INTAKE_TOKEN.")
     ] = None,
     anew: Annotated[
         bool, typer.Option("--anew", help="From the first that it still has, as after its store was restored.")
@@ -215,7 +215,9 @@ def accept(
     reply: Id,
     as_: Annotated[
         str | None,
-        typer.Option("--as", help="reply, evidence, hypothesis or correction; without it, what its stance says."),
+        typer.Option(
+            "--as", metavar="KIND", help="reply, evidence, hypothesis or correction; without it, what its stance says."
+        ),
     ] = None,
     about: Annotated[str | None, typer.Option(help="What it is about, if not what it says.")] = None,
     title: Annotated[str | None, typer.Option(help="Its title, if not its first words.")] = None,
@@ -311,4 +313,4 @@ def _said(reason: str) -> str:
 
 
 def _option(name: str, given: str, expected: str) -> Fault:
-    return Fault("the command line", 0, name, given, expected, "`witness replies --help` explains it.")
+    return of_command(name, given, expected, "`witness replies --help` explains it.")

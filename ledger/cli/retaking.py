@@ -13,11 +13,12 @@ from ledger.casebook.moments import earliest, latest
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, Folder, find, now, own_text
-from ledger.cli.recording import nearest, post_and_report
+from ledger.cli.posting import post_and_report
+from ledger.cli.recording import nearest
 from ledger.entries.document import Document
 from ledger.entries.fields import DATE
 from ledger.entries.models import Decision
-from ledger.errors import Fault, FaultsFound, NotInLedger
+from ledger.errors import FaultsFound, NotInLedger, of_command
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.staling import flag
 from ledger.store.whole import write_whole
@@ -71,13 +72,13 @@ def _day(document: Document, date: str, reason: str) -> str:
     assert isinstance(document.entry, Decision)
     day, faults = date.strip() or now()[:10], []
     if not reason.strip():
-        faults.append(_wrong("--reason", "nothing", "why it is taken again", "Say what has changed since."))
+        faults.append(of_command("--reason", "nothing", "why it is taken again", "Say what has changed since."))
     if not DATE.match(day):
         expected = "a date like 2031, 2031-05 or 2031-05-17"
-        faults.append(_wrong("--date", f"`{day}`", expected, "Write year, month, day with hyphens."))
+        faults.append(of_command("--date", f"`{day}`", expected, "Write year, month, day with hyphens."))
     elif latest(day) < earliest(document.entry.taken):
         given = f"`{day}`, before it was taken on {document.entry.taken}"
-        faults.append(_wrong("--date", given, "that day or a later one", "Leave it out for today."))
+        faults.append(of_command("--date", given, "that day or a later one", "Leave it out for today."))
     if faults:
         raise FaultsFound(faults)
     return day
@@ -93,7 +94,7 @@ def _said(casebook: Casebook, document: Document) -> list[str]:
             field = f"quotes.{number}.of"
             remedy = "Take the quote out of the file, or mend what it names."
             given = f"`{quote.of.text}`, which gives no number now"
-            faults.append(Fault(document.file, document.line(field), field, given, "a number to quote", remedy))
+            faults.append(document.fault(field, given, "a number to quote", remedy))
         else:
             said.append(one.text)
     if faults:
@@ -123,7 +124,3 @@ def _tell_after(root: Path, ref: str) -> None:
     for reason in flag(casebook, one, Ways(casebook, HOME)).plain if one is not None else ():
         console.print("[yellow]still[/]      ", end="")
         console.print(reason, markup=False)
-
-
-def _wrong(field: str, given: str, expected: str, remedy: str) -> Fault:
-    return Fault("the command line", 0, field, given, expected, remedy)

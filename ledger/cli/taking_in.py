@@ -21,7 +21,8 @@ def intake(
     host: Annotated[str, typer.Option(help="Where to listen.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="The port; 0 for any free one.", min=0, max=65_535)] = 8100,
     token_file: Annotated[
-        Path | None, typer.Option(help=f"A file with the token that opens counts and export; or set {TOKEN}.")
+        Path | None,
+        typer.Option(metavar="FILE", help=f"A file with the token that opens counts and export; or set {TOKEN}."),
     ] = None,
     trusted_proxy: Annotated[
         list[str] | None,

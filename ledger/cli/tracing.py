@@ -19,7 +19,7 @@ from rich.tree import Tree
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import FaultsFound, of_command
 from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.impacts import Lost, above, lost
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
 
 console = Console(highlight=False, soft_wrap=True)
 SHOWN = 20  # rows of the sweep, and confidences that move; --json has all of them
-COMMAND = "the command line"
 WIDE = 200  # signs, where what is printed goes into a file
 
 
@@ -55,10 +54,12 @@ def trace(
     if drawing is not None:
         chart = drawn(found, ways)
         if chart is None:
-            raise FaultsFound([_wrong("--drawing", f"`{known}`", "an entry that stands on something", "Draw another.")])
+            raise FaultsFound(
+                [of_command("--drawing", f"`{known}`", "an entry that stands on something", "Draw another.")]
+            )
         if not drawing.parent.is_dir():
             remedy = "Make the folder, or name another file."
-            raise FaultsFound([_wrong("--drawing", str(drawing), "a file in a folder that is there", remedy)])
+            raise FaultsFound([of_command("--drawing", str(drawing), "a file in a folder that is there", remedy)])
         drawing.write_text(standalone(chart.svg), "utf-8")
     if as_json:
         print(json.dumps(_json(found), ensure_ascii=False, indent=2, allow_nan=False))
@@ -70,7 +71,7 @@ def trace(
 
 def impact(
     refs: Annotated[
-        list[str] | None, typer.Argument(help="Entries, as folder/name: `sources/bench-left`.", metavar="[REF]...")
+        list[str] | None, typer.Argument(help="Entries, as folder/name: `sources/bench-left`.", metavar="REF")
     ] = None,
     person: Annotated[str | None, typer.Option(help="Every source by this author.", metavar="NAME")] = None,
     everything: Annotated[
@@ -86,7 +87,7 @@ def impact(
     if sum(asked) != 1:
         given = " and ".join(name for name, one in zip(("REF", "--person", "--all"), asked, strict=True) if one)
         expected = "entries, `--person` or `--all`, one of the three"
-        raise FaultsFound([_wrong("", given or "nothing", expected, "Name a source, say.")])
+        raise FaultsFound([of_command("", given or "nothing", expected, "Name a source, say.")])
     place = find(folder)
     casebook = open_casebook(place.root)
     ways, test = Ways(casebook, HOME), Test(casebook)
@@ -225,7 +226,7 @@ def _standing(place: Place, casebook: Casebook, refs: Iterable[str]) -> tuple[st
             found.append(known)
         else:
             said = f"withdrawn: {item.entry.withdrawn}" if item is not None else "its words were erased"
-            faults.append(_wrong("", f"`{known}`, {said}", "a standing entry", "`witness show` lists what stands."))
+            faults.append(of_command("", f"`{known}`, {said}", "a standing entry", "`witness show` lists what stands."))
     if faults:
         raise FaultsFound(faults)
     return tuple(dict.fromkeys(found))
@@ -241,9 +242,5 @@ def _by(casebook: Casebook, person: str) -> tuple[str, ...]:
         near = get_close_matches(wanted, [name.casefold() for name in known], 3)
         names = [name for name in known if name.casefold() in near] or list(known)
         remedy = f"There {'are' if len(names) > 1 else 'is'}: {', '.join(names)}." if names else "Post a source."
-        raise FaultsFound([_wrong("--person", f"`{person}`", "the author of a standing source", remedy)])
+        raise FaultsFound([of_command("--person", f"`{person}`", "the author of a standing source", remedy)])
     return found[0]
-
-
-def _wrong(field: str, given: str, expected: str, remedy: str) -> Fault:
-    return Fault(COMMAND, 0, field, given, expected, remedy)

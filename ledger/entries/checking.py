@@ -14,11 +14,10 @@ from ledger.entries.linkage import check_linkage
 from ledger.entries.links import check_links
 from ledger.entries.models import Investigation
 from ledger.entries.predictions import check_predictions
-from ledger.entries.references import references as references_of
 from ledger.entries.view import Checked, View
 from ledger.errors import Fault
 
-__all__ = ["Checked", "check_ledger", "references"]
+__all__ = ["Checked", "check_ledger"]
 
 
 def check_ledger(
@@ -50,11 +49,6 @@ def check_ledger(
     check_combined(view)
     check_decided(view, renamed)
     return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))
-
-
-def references(document: Document) -> list[tuple[str, str]]:
-    """Return (dotted field path, `folder/name`) of every reference a document makes."""
-    return [(path, str(ref)) for path, ref in references_of(document.entry, document.lines)]
 
 
 def _one_investigation(view: View) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ledger.entries.models import Entry
+from ledger.errors import Fault
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,11 @@ class Document:
     def line(self, path: str) -> int:
         """Return the line of a field, or of the nearest thing around it."""
         return climbing(self.lines)(path)
+
+    def fault(self, field: str, given: str, expected: str, remedy: str) -> Fault:
+        """Return a fault at a field of `entry`, with its line; at none, where it is about the file as such."""
+        field = self.told(field)
+        return Fault(self.file, self.line(field) if field else 0, field, given, expected, remedy)
 
     def told(self, path: str) -> str:
         """Return a path of `entry` as a person counts in the file: with the items that were left out."""

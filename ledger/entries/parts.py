@@ -6,6 +6,7 @@ Keys in front matter are the field names with hyphens. What single fields may ho
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from functools import cache
 from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
@@ -48,6 +49,12 @@ class Part(BaseModel):
         validate_by_name=True,
         arbitrary_types_allowed=True,
     )
+
+
+@cache
+def keys_of(part: type[Part]) -> tuple[tuple[str, str], ...]:
+    """Return the fields of a part or an entry: each by its name, with its key in front matter."""
+    return tuple((name, field.alias or name) for name, field in part.model_fields.items())
 
 
 Whole = TypeVar("Whole", bound=Part)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from ledger.entries.fields import Ref
 from ledger.entries.models import Entry
-from ledger.entries.parts import Part
+from ledger.entries.parts import Part, keys_of
 
 
 def references(entry: Entry, lines: Mapping[str, int] | None = None) -> list[tuple[str, Ref]]:
@@ -22,11 +21,6 @@ def references(entry: Entry, lines: Mapping[str, int] | None = None) -> list[tup
     return found
 
 
-@cache
-def _keys(model: type[Part]) -> tuple[tuple[str, str], ...]:
-    return tuple((name, field.alias or name) for name, field in model.model_fields.items())
-
-
 def _walk(value: Any, path: str, found: list[tuple[str, Ref]], lines: Mapping[str, int]) -> None:
     """Go through the value; models and YAML's limit keep it a few levels deep."""
     kind = type(value)
@@ -37,7 +31,7 @@ def _walk(value: Any, path: str, found: list[tuple[str, Ref]], lines: Mapping[st
     elif isinstance(value, Part):
         data = value.__dict__
         prefix = f"{path}." if path else ""
-        for name, key in _keys(type(value)):
+        for name, key in keys_of(type(value)):
             inner = data[name]
             if inner is not None and type(inner) is not str:
                 _walk(inner, prefix + key, found, lines)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from ledger.entries.fields import Ref
 from ledger.entries.models import Entry
-from ledger.entries.parts import Part
+from ledger.entries.parts import Part, keys_of
 from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 from ledger.quantities.quantity import Quantity
@@ -22,20 +21,15 @@ def said(entry: Entry, names: Names, *fields: str) -> dict[str, Any]:
     names   present refs by former ones: entries that were renamed since are named as now
     fields  keys to return; all without any
     """
-    found = {key: _plain(getattr(entry, name), names) for name, key in _keys(type(entry))}
+    found = {key: _plain(getattr(entry, name), names) for name, key in keys_of(type(entry))}
     return {key: value for key, value in found.items() if value not in (None, [], {}) and (not fields or key in fields)}
-
-
-@cache
-def _keys(model: type[Part]) -> tuple[tuple[str, str], ...]:
-    return tuple((name, field.alias or name) for name, field in model.model_fields.items())
 
 
 def _plain(value: Any, names: Names) -> Any:
     if isinstance(value, Ref):
         return names.get(value, str(value))
     if isinstance(value, Part):
-        found = {key: _plain(getattr(value, name), names) for name, key in _keys(type(value))}
+        found = {key: _plain(getattr(value, name), names) for name, key in keys_of(type(value))}
         return {key: one for key, one in found.items() if one not in (None, [], {})}
     if isinstance(value, list | tuple):
         return [_plain(one, names) for one in value]

@@ -78,13 +78,11 @@ class View:
 
     def fault(self, document: Document, field: str, given: str, expected: str, remedy: str) -> None:
         """Add a fault."""
-        field = document.told(field)
-        self.faults.append(Fault(document.file, document.line(field), field, given, expected, remedy))
+        self.faults.append(document.fault(field, given, expected, remedy))
 
     def warn(self, document: Document, field: str, given: str, expected: str, remedy: str) -> None:
         """Add a warning."""
-        field = document.told(field)
-        self.warnings.append(Fault(document.file, document.line(field), field, given, expected, remedy))
+        self.warnings.append(document.fault(field, given, expected, remedy))
 
 
 def bare(ref: str) -> str:

@@ -32,8 +32,8 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.signal import hilbert, resample
 
-from ledger.photo.drawing import Density
 from ledger.photo.ellipse import Array
+from ledger.photo.tempered_draws import Density
 from ledger.photo.weighed_draws import Fit, draw_about
 
 # Order of the parameters.

@@ -45,6 +45,12 @@ class Role:
         """Return whether it must be marked, whatever else is."""
         return self.least > 0 and not self.instead
 
+    @property
+    def many(self) -> str:
+        """Return in words how many there may be, where it is marked."""
+        least = max(self.least, 1)
+        return f"{least}" if least == self.most else f"{least} to {self.most}"
+
 
 @dataclass(frozen=True)
 class Known:

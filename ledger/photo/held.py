@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from math import isfinite
 
@@ -74,16 +74,15 @@ def _roles(method: Method, points: Points, size: tuple[float, float] | None) -> 
     for name in points:
         if method.role(name) is None:
             yield unknown(f"points.{name}", name, names, f"picks that {method.name} takes")
-    # A misspelt role is told once: what it was meant for is not missing.
-    meant = {near[0] for name in points if name not in names and (near := get_close_matches(name, names, 1))}
+    meant = _meant(points, names)
     for role in method.roles:
         places = points.get(role.name, ())
         if not places:
             if role.needed and role.name not in meant:
-                yield Wrong("points", f"no `{role.name}`", role.label, f"Mark {_many(role)}.")
+                yield Wrong("points", f"no `{role.name}`", role.label, f"Mark {role.many}.")
             continue
         if not max(role.least, 1) <= len(places) <= role.most:
-            yield Wrong(f"points.{role.name}", f"{len(places)}", f"{_many(role)}: {role.label}", "Mark just so many.")
+            yield Wrong(f"points.{role.name}", f"{len(places)}", f"{role.many}: {role.label}", "Mark just so many.")
         for number, place in enumerate(places, 1):
             yield from _place(f"points.{role.name}.{number}", role, place, size)
     for group in dict.fromkeys(role.instead for role in method.roles if role.instead):
@@ -98,9 +97,9 @@ def _roles(method: Method, points: Points, size: tuple[float, float] | None) -> 
             )
 
 
-def _many(role: Role) -> str:
-    least = max(role.least, 1)
-    return f"{least}" if least == role.most else f"{least} to {role.most}"
+def _meant(given: Iterable[str], names: Sequence[str]) -> set[str]:
+    """Return what misspelt names were meant for: it is told once, and is not missing as well."""
+    return {near[0] for name in given if name not in names and (near := get_close_matches(name, names, 1))}
 
 
 def _place(field: str, role: Role, place: Sequence[float], size: tuple[float, float] | None) -> Iterator[Wrong]:
@@ -129,7 +128,7 @@ def _knowns(method: Method, points: Points, known: Mapping[str, Given]) -> Itera
     for name in known:
         if method.known(name) is None:
             yield unknown(f"known.{name}", name, names, f"something {method.name} asks for")
-    meant = {near[0] for name in known if name not in names and (near := get_close_matches(name, names, 1))}
+    meant = _meant(known, names)
     for declared in method.knowns:
         field = f"known.{declared.name}"
         picked = len(points.get(declared.of, ())) if declared.of else 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ledger.photo import plane
 from ledger.photo.declaring import Found, Known, Method, Role, Use, scaled, told
+from ledger.photo.plane_known import Frame, known_circle, known_points, known_rectangle
 from ledger.photo.plane_lean import lean
 from ledger.photo.scale_bar import SAME_PLANE, View, distance, scale_bar
 from ledger.photo.values import places
@@ -109,18 +110,14 @@ SCALE_BAR = Method(
 )
 
 
-def frame_of(use: Use) -> plane.Frame:
+def frame_of(use: Use) -> Frame:
     """Return what is known of the plane: a rectangle, a circle, or points."""
     if "corners" in use.points:
-        return plane.known_rectangle(
-            use.points["corners"], use.quantity("width"), use.quantity("height"), use.photograph
-        )
+        return known_rectangle(use.points["corners"], use.quantity("width"), use.quantity("height"), use.photograph)
     if "circle" in use.points:
-        return plane.known_circle(
-            use.points["circle"], use.quantity("diameter"), use.quantities("angles"), use.photograph
-        )
+        return known_circle(use.points["circle"], use.quantity("diameter"), use.quantities("angles"), use.photograph)
     pairs = tuple(zip(use.quantities("at-x"), use.quantities("at-y"), strict=True))
-    return plane.known_points(use.points["places"], pairs, use.photograph)
+    return known_points(use.points["places"], pairs, use.photograph)
 
 
 def _plane_length(use: Use) -> Found:
@@ -135,7 +132,7 @@ def _plane_angle(use: Use) -> Found:
     return told(plane.angle(frame, one, vertex, other, use.lens, count=use.count), notes=_leaning(frame, use))
 
 
-def _leaning(frame: plane.Frame, use: Use) -> tuple[str, ...]:
+def _leaning(frame: Frame, use: Use) -> tuple[str, ...]:
     """Return a note where what is known of a plane implies that it leans far from facing the camera."""
     leans = lean(plane.rectification(frame, use.lens), places(frame.picks).mean(axis=0))
     if leans <= STEEP:

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ledger.photo.lens import Lens, lens_faults
+from ledger.photo.plane_known import Frame
 from ledger.photo.values import APART, Pick, known_faults, pick_faults, places
-
-if TYPE_CHECKING:
-    from ledger.photo.plane import Frame
 
 FEWEST = 4
 # Known places nearer to one line than this share of their spread carry no map.

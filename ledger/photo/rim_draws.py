@@ -19,8 +19,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ledger.photo.drawing import draw_density
 from ledger.photo.ellipse import Array, axes_of_conic, conic_coefficients, feet, nearest_conic
+from ledger.photo.tempered_draws import draw_density
 
 # Beyond these an ellipse is no longer told from a line, a parabola or a circle by doubles.
 FLATTEST, LARGEST, ROUNDEST = 1e-4, 1e4, 1e-9

@@ -41,7 +41,6 @@ class Rim:
     x, y, a, b, angle  the ellipse of least squares: centre, half axes (a ≥ b) [px], direction of the major axis from x
                        towards y [rad]
     picks              what it was fitted to
-    misfit             sum of (distance over uncertainty)² of the picks; about their number less five
     arc                part of the rim from the first to the last pick, by the angle at the centre [°]; the rest of the
                        turn is the widest stretch without picks
     draws              ellipses it might be, (draws, 5) in the order x, y, a, b, angle
@@ -53,7 +52,6 @@ class Rim:
     b: float
     angle: float
     picks: tuple[Pick, ...]
-    misfit: float
     arc: float
     draws: Array = field(compare=False, repr=False)
 
@@ -97,7 +95,7 @@ def fit_rim(picks: Sequence[Pick], name: str = "rim", count: int = DRAWS) -> Rim
     _refuse_misfit(points, doubt, axes, misfit, name)
     _refuse_short(points, doubt, axes, misfit, name)
     x, y, a, b, angle = (float(one) for one in axes)
-    return Rim(x, y, a, b, angle, tuple(picks), misfit, _arc(points, x, y), drawn)
+    return Rim(x, y, a, b, angle, tuple(picks), _arc(points, x, y), drawn)
 
 
 def _refuse_line(points: Array, doubt: Array, name: str) -> None:

@@ -43,14 +43,10 @@ class Change:
 
 @dataclass(frozen=True)
 class Heard:
-    """All changes up in a recording, in order, and the line they were found on.
-
-    passed_over  times of falls that could not be measured [s]: too near to an end or to another one
-    """
+    """All changes up in a recording that could be measured, in order, and the line they were found on."""
 
     changes: tuple[Change, ...]
     ridge: Ridge
-    passed_over: tuple[float, ...] = ()
 
 
 def hear_changes(
@@ -95,19 +91,15 @@ def hear_changes(
     times = falls(ridge, least)
     samples, rate = narrowed(recording, band[1])
     changes: list[Change] = []
-    passed_over: list[float] = []
     for place, time in enumerate(times):
         start = max(time - SIDE, heard[0], 0.5 * (times[place - 1] + time) if place else heard[0])
         last = 0.5 * (times[place + 1] + time) if place + 1 < len(times) else heard[1]
         end = min(time + SIDE, last, recording.duration)
         if min(time - start, end - time) < LEAST_SIDE:
-            passed_over.append(time)
             continue
         random = generator("change", f"{time:.3f}", str(recording.rate), str(recording.samples.size), *map(str, band))
         drawn = draw_change(samples, rate, (start, end), _guess(ridge, time, start, end), count, random)
-        if drawn is None:
-            passed_over.append(time)
-        else:
+        if drawn is not None:
             changes.append(_change(len(changes) + 1, drawn, kept, passing, random))
     if not changes:
         refuse(
@@ -116,7 +108,7 @@ def hear_changes(
                 "s of it on either side; expected a change up. Choose a span that holds one, or a smaller least step."
             ]
         )
-    return Heard(tuple(changes), ridge, tuple(passed_over))
+    return Heard(tuple(changes), ridge)
 
 
 def _refuse(

@@ -55,7 +55,7 @@ def count_teeth(
     camera = cameras(view, rim.draws[:, 2], random, count)
     angles, doubt = _on_wheel(rim, marks.picks, camera)
     stated = [None if one is None else one + 1 for one in marks.hidden or (0,) * (len(marks.picks) - 1)]
-    angles = _in_order(angles, np.median(doubt, axis=0), stated)
+    angles = _in_order(angles, np.median(doubt, axis=0))
     teeth = np.array(sorted(chances), dtype=float)
     fit, pitches, misfit = _fit(_grouped(angles, doubt, camera), stated, marks, teeth)
     best = float(fit.max())
@@ -116,7 +116,7 @@ def _on_wheel(rim: Rim, picks: Sequence[Pick], camera: Camera) -> tuple[Array, A
     return angles, np.hypot(*slopes) * np.array([pick.u for pick in picks])
 
 
-def _in_order(angles: Array, doubt: Array, stated: Sequence[int | None]) -> Array:
+def _in_order(angles: Array, doubt: Array) -> Array:
     """Return angles that rise from each mark to the next by less than a turn."""
     steps = np.diff(np.median(np.unwrap(angles, axis=0), axis=0)) % TURN
     together = np.minimum(steps, TURN - steps) < 3 * np.hypot(doubt[1:], doubt[:-1])

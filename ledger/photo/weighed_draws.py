@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logsumexp, softmax
 
-from ledger.photo.drawing import Density, Draws, by_weight, draw_density
+from ledger.photo.tempered_draws import Density, Draws, by_weight, draw_density
 
 FREEDOM, WIDENED = 7.0, 1.2
 # What weights must be worth, of the draws offered; how often that is tried; how many are offered for one that is taken.

@@ -38,8 +38,11 @@ def check_unit(text: str) -> str:
 
 def same_dimension(one: str, other: str) -> bool:
     """Return whether values in one unit can be converted to the other; shaft speeds in `1/min` and `rad/s` can."""
-    first, second = _known(read_unit(one).tidy)[1], _known(read_unit(other).tidy)[1]
-    return first == second or {first, second} == {TURNS, ANGLE_A_TIME}
+    first, second = read_unit(one).tidy, read_unit(other).tidy
+    if first == second:
+        return True
+    dimensions = {_known(first)[1], _known(second)[1]}
+    return len(dimensions) == 1 or dimensions == {TURNS, ANGLE_A_TIME}
 
 
 @lru_cache(maxsize=4096)

@@ -17,7 +17,7 @@ from ledger.calculators.register import REGISTER
 from ledger.entries.fields import NONE_OF_THESE
 from ledger.entries.models import Calculation, Hypothesis, Source
 from ledger.entries.writing import write
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import Fault, FaultsFound, of_command
 from ledger.replies.document import ReplyDocument
 from ledger.replies.surroundings import DRAFTS, ENTRIES, Surroundings
 from ledger.replies.titling import name_of, title_of
@@ -207,7 +207,7 @@ def _source(
         present = names.around.present(wanted.source)
         if present is None or not isinstance(names.around.entry(present), Source):
             given, remedy = f"`{wanted.source}`", "Name one as `sources/name`, or leave it out."
-            raise FaultsFound([Fault("the command line", 0, "--source", given, "a source that stands", remedy)])
+            raise FaultsFound([of_command("--source", given, "a source that stands", remedy)])
         return present, ""
     who = document.credited
     # A name outlives its entry's erasure: a person's has no place in it.

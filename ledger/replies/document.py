@@ -26,7 +26,7 @@ import re
 from collections.abc import Iterable
 from datetime import date
 from hashlib import sha256
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema
 
@@ -51,7 +51,6 @@ DAY = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"
 LONGEST_REF = 120
 
 Stance = Literal["agree", "doubt", "new-evidence", "another-hypothesis", "correction"]
-STANCES: tuple[str, ...] = get_args(Stance)
 
 
 def is_day(given: object) -> bool:

@@ -46,13 +46,6 @@ def cached_results(store: Store) -> dict[str, Cached]:
     return {row.ref: Cached(row.key, row.summary, row.draws) for row in rows}
 
 
-def cached_result(store: Store, ref: str, key: str) -> Cached | None:
-    """Return the result of a calculation if it was made from just what the key names."""
-    with store.reading() as connection:
-        row = connection.execute(select(RESULT).where(RESULT.c.ref == ref, RESULT.c.key == key)).first()
-    return Cached(row.key, row.summary, row.draws) if row else None
-
-
 def put_results(store: Store, results: Mapping[str, Cached], drop: Collection[str] = ()) -> None:
     """Keep results by the calculation's ref, replacing what was there; drop those no calculation gives any more."""
     if not results and not drop:

@@ -87,8 +87,7 @@ def copied(
     for ref, document in changed.items():
         old = gone.get(_words(document)) if not document.spoiled and document.body in bodies else None
         if old is not None and ref not in known:
-            faults[ref] = _fault(
-                document,
+            faults[ref] = document.fault(
                 "formerly",
                 f"the same words as `{old}`, whose file is gone",
                 "a rename or an entry of its own",
@@ -100,7 +99,7 @@ def copied(
         if old is not None and document.ref not in changed:
             given = f"the same words as `{old}`, whose file is gone"
             remedy = f"If they are one, `witness withdraw {old}`: both count."
-            warnings.append(_fault(document, "title", given, "words of its own", remedy))
+            warnings.append(document.fault("title", given, "words of its own", remedy))
     return faults, warnings
 
 
@@ -128,8 +127,7 @@ def _name_fault(
     old = None if formerly is None else ref_of(document.kind, formerly)
     own = known.get(ref)
     if own is not None and own.erased:
-        return _fault(
-            document,
+        return document.fault(
             "",
             ref,
             "a name whose words were not erased",
@@ -139,8 +137,7 @@ def _name_fault(
         before = None if old is None else known.get(old)
         if before is not None and before.entry != own.entry and not before.erased:
             both = "" if before.withdrawn else f" If both say the same, `witness withdraw {old}` first."
-            return _fault(
-                document,
+            return document.fault(
                 "formerly",
                 str(formerly),
                 f"a former name of `{ref}`",
@@ -150,8 +147,7 @@ def _name_fault(
         return None
     moved = former.get(ref)
     if moved is not None and moved.ref != old:
-        return _fault(
-            document,
+        return document.fault(
             "",
             ref,
             "a name no other entry had",
@@ -160,24 +156,21 @@ def _name_fault(
     if old is None:
         return None
     if old in known and known[old].erased:
-        return _fault(
-            document,
+        return document.fault(
             "formerly",
             str(formerly),
             "an entry with words",
             f"`{old}` was erased on request: drop `formerly`.",
         )
     if old in known and old in here:
-        return _fault(
-            document,
+        return document.fault(
             "formerly",
             str(formerly),
             "a name whose file is gone",
             f"Delete {old}.md if `{ref}` takes its place, or drop `formerly`.",
         )
     if old not in known and old in former:
-        return _fault(
-            document,
+        return document.fault(
             "formerly",
             str(formerly),
             "the present name of the entry",
@@ -193,14 +186,9 @@ def _claim_fault(document: Document, claims: dict[str, str]) -> Fault | None:
     first = claims.setdefault(old, document.ref)
     if first == document.ref:
         return None
-    return _fault(
-        document,
+    return document.fault(
         "formerly",
         document.entry.formerly,
         "a former name that one file claims",
         f"`{first}` claims it too: drop one of them.",
     )
-
-
-def _fault(document: Document, field: str, given: str, expected: str, remedy: str) -> Fault:
-    return Fault(document.file, document.line(field) if field else 0, field, given, expected, remedy)

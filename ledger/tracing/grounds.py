@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from ledger.casebook.known import answers
 from ledger.casebook.values import Item
 from ledger.entries.models import (
     Calculation,
@@ -111,6 +112,7 @@ class _Ties:
 
     def __init__(self, entries: Mapping[str, Item]) -> None:
         self.entries = entries
+        self._known = answers(entries)
         self.rivals: dict[str, list[str]] = {}
         self.owner: dict[str, str] = {}
         for ref, item in entries.items():
@@ -177,11 +179,11 @@ class _Ties:
         yield from ((one, "tests", rival) for one, rival in tests if rival == ref)
         yield from ((one, "tests-rival", rival) for one, rival in tests if rival != ref)
         yield from ((one, "precedent", "") for one in (*entry.precedents, *self.examples.get(ref, ())))
-        if self._known(question):
+        if question in self._known:
             yield question, "answer", ""
             return
         for other in self.links.get(question, ()):
-            known = self._known(self.owner[other])
+            known = self.owner[other] in self._known
             yield (self.owner[other], "answer", "") if known else (other, LINKED, "")
 
     def _question(self, ref: str, entry: Question) -> Iterator[tuple[str, str, str]]:
@@ -190,7 +192,3 @@ class _Ties:
             yield from ((rival, "rival", "") for rival in self.rivals.get(ref, ()))
         elif entry.resolved.source is not None:
             yield entry.resolved.source, "from", ""
-
-    def _known(self, question: str) -> bool:
-        item = self.entries.get(question)
-        return item is not None and isinstance(item.entry, Question) and item.entry.resolved is not None

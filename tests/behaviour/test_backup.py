@@ -17,7 +17,7 @@ from ledger.replies.received import Incoming, received
 from ledger.store.backup import back_up, restore
 from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
-from ledger.store.migrating import Step, statements, steps
+from ledger.store.migrating import statements, steps
 from ledger.store.posting import post
 from ledger.store.records import head, history, links
 from ledger.store.verifying import verify
@@ -26,7 +26,6 @@ from tests.ledger_files import SMALL, put, taken
 
 AT = "2031-05-17T09:00:00Z"
 LETTER = "sources/letter"
-GROW = Step(len(steps()) + 1, "grow.sql", "CREATE TABLE grown (id INTEGER PRIMARY KEY) STRICT;")
 
 
 @pytest.fixture

@@ -417,6 +417,21 @@ def test_into_an_empty_record_everything_goes(tmp_path: Path) -> None:
     assert {"investigation/gearbox", "sources/view", "measurements/sleeve-again"} <= set(report["new"])
 
 
+def test_what_posting_refuses_the_bench_refuses(tmp_path: Path) -> None:
+    """Everything goes with the first measurement, so a decision that fixes what the sheet has not holds it up too."""
+    lay_out(tmp_path)
+    (tmp_path / "entries/decisions").mkdir(exist_ok=True)
+    (tmp_path / "entries/decisions/size.md").write_text(
+        "---\nkind: decision\ntitle: The size\nchoice: small\ngrounds: [sources/view]\ntaken: 2031-06-01\n"
+        "fixes: {no-such-number: 5 mm}\n---\n"
+    )
+    files = taken(tmp_path / "entries")
+    client = TestClient(bench(tmp_path, TOKEN, PORT), base_url=f"{HERE}/{TOKEN}/")
+    answer = client.post("save", json=DRAFT)
+    assert (answer.status_code, fields(answer)) == (422, ["fixes.no-such-number"])
+    assert taken(tmp_path / "entries") == files
+
+
 def test_nothing_is_written_through_a_link(root: Path) -> None:
     """A link in the place of a file or a folder is refused; what it leads to stays as it was."""
     outside = root.parent / "outside.md"

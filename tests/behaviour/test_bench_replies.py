@@ -145,7 +145,7 @@ def test_pages_of_other_sites_decide_nothing(root: Path, client: TestClient) -> 
 def test_pools_stand_beside_the_ledger(root: Path, client: TestClient) -> None:
     """Only accepted and posted replies count; the pools are the mean and the geometric mean."""
     from ledger.cli.place import Place
-    from ledger.cli.recording import post_and_report
+    from ledger.cli.posting import post_and_report
 
     turned = {"hypotheses/coil-spring": 0.6, "hypotheses/leaf-spring": 0.3, "none-of-these": 0.1}
     names = receive(root, about(1, name="A"), about(2, name="B", confidences=turned))

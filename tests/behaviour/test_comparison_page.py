@@ -10,12 +10,11 @@ import pytest
 
 from ledger.casebook.editions import Change, Published
 from ledger.casebook.values import Casebook
-from ledger.publishing import pages
 from ledger.publishing.gauge_drawing import WIDTH, draw, ends, share
 from ledger.quantities.notation import parse
 from ledger.weighing.values import NONE
 from tests import casebooks
-from tests.casebooks import CAM, DRUM, FORKS, RAMS, REGISTER
+from tests.casebooks import CAM, DRUM, FORKS, RAMS, REGISTER, pages_of
 
 
 def text(page: str) -> str:
@@ -27,7 +26,7 @@ def text(page: str) -> str:
 @pytest.fixture(scope="module")
 def page() -> str:
     """The comparison page of the hand-made casebook."""
-    return pages.make(casebooks.casebook(), REGISTER)[f"{FORKS}.md"]
+    return pages_of(casebooks.casebook(), REGISTER)[f"{FORKS}.md"]
 
 
 def at(drawing: str, what: str) -> tuple[float, float]:
@@ -125,7 +124,7 @@ def edition(number: int, shares: dict[str, float], *changes: Change) -> Publishe
 def since(*published: Published) -> tuple[str, str]:
     """Return the comparison page and the front page of a casebook with these editions."""
     book: Casebook = replace(casebooks.casebook(), editions=lambda: published)
-    made = pages.make(book, REGISTER)
+    made = pages_of(book, REGISTER)
     return text(made[f"{FORKS}.md"]), text(made["index.md"])
 
 

@@ -24,7 +24,6 @@ OPEN = {
     "questions/what-moves-the-selectors",
     "questions/where-the-sleeves-sit",
 }
-ROOT = Path(__file__).parents[2]
 LEAST = {
     "question": 4,
     "hypothesis": 14,

@@ -10,10 +10,10 @@ import pytest
 
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import editions, pages, words
+from ledger.publishing import editions, words
 from ledger.store.engine import open_store
 from ledger.store.posting import post
-from tests.casebooks import REGISTER
+from tests.casebooks import REGISTER, pages_of
 from tests.ledger_files import SMALL, put
 
 ATOM = "{http://www.w3.org/2005/Atom}"
@@ -63,7 +63,7 @@ def test_every_edition_tells_its_changes(casebook: Casebook) -> None:
 
 def test_the_page_has_the_latest_first(casebook: Casebook) -> None:
     """Editions stand on their page in the order in which a reader wants them."""
-    page = pages.make(casebook, REGISTER)["editions.md"]
+    page = pages_of(casebook, REGISTER)["editions.md"]
     assert page.index("## Edition 3") < page.index("## Edition 2") < page.index("## Edition 1")
     assert "editions.xml" not in page
 
@@ -138,7 +138,7 @@ def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
     casebook = published(tmp_path, "2031-08-01T00:00:00Z")
     told = [one.heard for one in casebook.editions()[1].changes if one.ref == "evidence/one-on-the-bench"]
     assert told == [("replies/renamed",)]
-    page = pages.make(casebook, REGISTER)["editions.md"]
+    page = pages_of(casebook, REGISTER)["editions.md"]
     assert page.count("From readers: ") == 2
     part = page.partition("## Edition 2")[2].partition("## Edition 1")[0]
     assert "2 new replies, 2 entries that came of replies" in part
@@ -153,4 +153,4 @@ def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
     assert now - was > 0.01
     moved = f"{casebook.entries[rival].title} {words.chance(was)} → {words.chance(now)}"
     assert moved in html.unescape(part)
-    assert page == pages.make(casebook, REGISTER)["editions.md"]
+    assert page == pages_of(casebook, REGISTER)["editions.md"]

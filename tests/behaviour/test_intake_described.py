@@ -14,9 +14,8 @@ from starlette.responses import JSONResponse
 from starlette.testclient import TestClient
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from ledger.replies.intake.proving import solve
 from ledger.replies.intake.serving import intake
-from tests.intakes import BEARER, chosen, envelope, reply
+from tests.intakes import BEARER, chosen, envelope, reply, solve
 
 EXAMPLES = settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
 FOLDER = tempfile.TemporaryDirectory()

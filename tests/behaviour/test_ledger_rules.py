@@ -6,9 +6,12 @@ from typing import Any
 
 import pytest
 
-from ledger.entries.checking import Checked, check_ledger, references
+from ledger.entries.checking import Checked, check_ledger
+from ledger.entries.models import NONE_OF_THESE
 from ledger.entries.reading import Document, read_text
+from ledger.entries.references import references
 from ledger.entries.writing import write
+from ledger.weighing.values import NONE
 
 Front = dict[str, Any]
 
@@ -393,7 +396,7 @@ def test_predicted_ranges_have_the_measurement_s_dimension() -> None:
 
 def test_a_reference_stands_at_its_field() -> None:
     """References are found in the checked data: fields, lists, keys of mappings, short forms of inputs."""
-    found = {ref: references(document) for ref, document in documents(base()).items()}
+    found = {ref: references(document.entry, document.lines) for ref, document in documents(base()).items()}
     assert found["evidence/groove"] == [
         ("source", "sources/bench-left"),
         ("bearing.drum", "hypotheses/drum"),
@@ -406,4 +409,8 @@ def test_a_reference_stands_at_its_field() -> None:
     ]
     assert ("outcomes.seen.drum", "hypotheses/drum") in found["lookouts/inside"]
     assert found["replies/first"] == [("about", "hypotheses/drum")]
-    assert all(type(ref) is str for pairs in found.values() for _, ref in pairs)
+
+
+def test_none_of_these_has_one_name() -> None:
+    """Entry files and the weighing, which knows no entries, call the rival that is always there by the same name."""
+    assert NONE_OF_THESE == NONE

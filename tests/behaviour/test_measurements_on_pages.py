@@ -13,11 +13,10 @@ from ledger.casebook.values import Casebook
 from ledger.errors import WitnessError
 from ledger.photo.methods import METHODS
 from ledger.press import build
-from ledger.publishing import pages
 from ledger.publishing.picturing import reprints
 from ledger.store.engine import open_store
 from ledger.store.posting import post
-from tests.casebooks import REGISTER
+from tests.casebooks import REGISTER, pages_of
 from tests.ledger_files import put
 from tests.measured_ledgers import (
     CHANGE_GAP,
@@ -62,7 +61,7 @@ def casebook(root: Path) -> Casebook:
 
 def test_a_measurement_shows_how_it_came_about(casebook: Casebook, root: Path) -> None:
     """Method, picks, knowns with defaults told as such, interval and parts of the uncertainty stand on the page."""
-    page = words_of(pages.make(casebook, REGISTER, root=root)[SHEET])
+    page = words_of(pages_of(casebook, REGISTER, root=root)[SHEET])
     for told in (
         "How it was measured",
         "Length beside a known length",
@@ -81,7 +80,7 @@ def test_a_measurement_shows_how_it_came_about(casebook: Casebook, root: Path) -
 
 def test_marks_stand_where_they_were_picked(casebook: Casebook, root: Path) -> None:
     """Each pick is drawn at its share of width and height, so that it stays on its place at any size."""
-    page = pages.make(casebook, REGISTER, root=root)[SHEET]
+    page = pages_of(casebook, REGISTER, root=root)[SHEET]
     drawn = set(re.findall(r'cx="([\d.]+)%" cy="([\d.]+)%"', page))
     picks = ((812, 440), (1010, 655), (300, 200), (512, 204))
     assert drawn == {(f"{100 * x / WIDTH:.2f}", f"{100 * y / HEIGHT:.2f}") for x, y in picks}
@@ -95,7 +94,7 @@ def test_only_pictures_of_publishable_sources_are_published(tmp_path: Path) -> N
     put(root / "entries", {"sources/view": SOURCES["sources/view"].replace("publishable: true\n", "")})
     casebook = opened(root)
     assert reprints(casebook, root) == {}
-    page = pages.make(casebook, REGISTER, root=root)[SHEET]
+    page = pages_of(casebook, REGISTER, root=root)[SHEET]
     assert "<img" not in page
     assert "The picture may not be reprinted here." in page
 
@@ -106,30 +105,30 @@ def test_a_page_is_made_without_the_picture(tmp_path: Path) -> None:
     (root / PICTURE).write_bytes(jpeg()[:5000])
     casebook = opened(root)
     assert reprints(casebook, root) == {}
-    page = words_of(pages.make(casebook, REGISTER, root=root)[SHEET])
+    page = words_of(pages_of(casebook, REGISTER, root=root)[SHEET])
     assert "The picture is not shown" in page
     assert "damaged or cut off" in page
     (root / PICTURE).unlink()
-    page = words_of(pages.make(casebook, REGISTER, root=root)[SHEET])
+    page = words_of(pages_of(casebook, REGISTER, root=root)[SHEET])
     assert "The picture is not at hand." in page
     assert "95 % from" in page
     other = lay_out(tmp_path / "other")
     posted = opened(other)
     (other / PICTURE).unlink()
-    assert "not measured again" in words_of(pages.make(posted, REGISTER, root=other)[SHEET])
+    assert "not measured again" in words_of(pages_of(posted, REGISTER, root=other)[SHEET])
 
 
 def test_a_page_says_when_its_picks_give_something_else(tmp_path: Path) -> None:
     """A quantity that the picks do not give is named on the page."""
     root = lay_out(tmp_path / "case", {"measurements/sleeve": SLEEVE.replace("17.4 ± 2.0", "18.4 ± 1.7")})
-    page = words_of(pages.make(opened(root), REGISTER, root=root)[SHEET])
+    page = words_of(pages_of(opened(root), REGISTER, root=root)[SHEET])
     assert "The picks give 17.4 ± 2.0 mm, which is not what the entry says." in page
 
 
 def test_a_measurement_from_a_recording_tells_its_span(tmp_path: Path) -> None:
     """Spans are told in seconds; no picture is looked for, and no doubt of a pick told."""
     root = lay_out(tmp_path / "case", {"measurements/gap": CHANGE_GAP})
-    page = words_of(pages.make(opened(root), REGISTER, root=root)["measurements/gap.md"])
+    page = words_of(pages_of(opened(root), REGISTER, root=root)["measurements/gap.md"])
     assert "0.8 s to 2.2 s" in page
     assert "Doubt of a pick" not in page
     assert "the only one" in page
@@ -137,7 +136,7 @@ def test_a_measurement_from_a_recording_tells_its_span(tmp_path: Path) -> None:
 
 def test_every_way_of_measuring_has_a_page_from_its_declaration(casebook: Casebook) -> None:
     """Each page names every role and every known, formula, assumptions, cautions and sources, and who uses it."""
-    made = pages.make(casebook, REGISTER)
+    made = pages_of(casebook, REGISTER)
     listed = words_of(made["methods/index.md"])
     for method in METHODS:
         page = made[f"methods/{method.name}.md"]

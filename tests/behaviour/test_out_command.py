@@ -182,7 +182,7 @@ def test_a_list_that_is_somebody_elses_is_refused(run: Run, case: Path, tmp_path
         (("case/site/pages",), 1, "a folder among the site's own pages"),
         (("case/witness.sqlite",), 1, "given     a file"),
         (("out", "--form", "xml"), 2, "'xml' is not one of"),
-        ((), 2, "FOLDER"),
+        ((), 2, "DIR"),
     ],
 )
 def test_wrong_words_get_right_answers(

@@ -10,16 +10,8 @@ import pytest
 from ledger.errors import PhotoRefused, WitnessError
 from ledger.photo.combining import Reading, combine, combine_draws, combine_matrix
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens
-from ledger.photo.plane import (
-    Frame,
-    angle,
-    distance_to_line,
-    known_circle,
-    known_points,
-    known_rectangle,
-    length,
-    place,
-)
+from ledger.photo.plane import angle, distance_to_line, length, place
+from ledger.photo.plane_known import Frame, known_circle, known_points, known_rectangle
 from ledger.photo.scale_bar import View, scale_bar
 from ledger.photo.shaft_line import axial_stack, cross_ratio
 from ledger.photo.values import Pick, measured

@@ -34,7 +34,8 @@ SHARES = {"hypotheses/coil-spring": 0.3, "hypotheses/leaf-spring": 0.6, "none-of
 def posted(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A started investigation, posted once."""
     from ledger.cli.place import Place
-    from ledger.cli.recording import post_and_report, start
+    from ledger.cli.posting import post_and_report
+    from ledger.cli.recording import start
 
     folder = tmp_path_factory.mktemp("posted") / "case"
     start(folder, "What returns the latch?", "the author")

@@ -13,7 +13,7 @@ import pytest
 from markupsafe import Markup
 
 from ledger.cli.place import Place
-from ledger.cli.recording import post_and_report
+from ledger.cli.posting import post_and_report
 from ledger.publishing.bodies import Body
 from ledger.replies.composing import Wanted, compose
 from ledger.replies.surroundings import surroundings

@@ -13,12 +13,13 @@ import pytest
 from ledger.casebook.moments import Course, Lost, Moment
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import navigation, pages, reliability, timeline
+from ledger.publishing import navigation, reliability, timeline
 from ledger.publishing.addresses import SCORES, Link, Ways, page_of
 from ledger.publishing.past import past
 from ledger.publishing.rendering import environment
 from ledger.weighing.scoring import CalibrationLine
 from tests import casebooks
+from tests.casebooks import pages_of
 from tests.resolved import CAM, DRUM, FORKS, NONE, lay_out
 from tests.toys import TOYS
 
@@ -38,7 +39,7 @@ def resolved(tmp_path_factory: pytest.TempPathFactory) -> Casebook:
 @pytest.fixture(scope="module")
 def made(resolved: Casebook) -> dict[str, str]:
     """All its pages."""
-    return pages.make(resolved, TOYS)
+    return pages_of(resolved, TOYS)
 
 
 def text(page: str) -> str:
@@ -58,7 +59,7 @@ def test_the_page_is_there_when_there_is_something_to_keep_score_of(tmp_path: Pa
         root = tmp_path / str(postings)
         root.mkdir()
         casebook = at(root, postings)
-        assert (SCORES in pages.make(casebook, TOYS)) is wanted
+        assert (SCORES in pages_of(casebook, TOYS)) is wanted
         assert (SCORES in navigation.paths(navigation.nav(casebook, TOYS))) is wanted
 
 
@@ -201,7 +202,7 @@ def test_a_question_nobody_foretold_says_so(tmp_path: Path) -> None:
         entries={**casebook.entries, FORKS: replace(item, entry=answered)},
         course=lambda: Course(unforetold={FORKS: "nothing was posted before"}),
     )
-    said = text(pages.make(casebook, TOYS)[SCORES])
+    said = text(pages_of(casebook, TOYS)[SCORES])
     assert "The ledger has no forecast of a question whose answer is known by now." in said
     assert "The ledger has no forecast of it: nothing was posted before." in said
     assert "Nobody said anything of it beforehand." in said

@@ -255,8 +255,6 @@ def test_impossible_numbers_are_refused_all_at_once() -> None:
         motion_laws.displacement("cycloidal", np.array([0.5, 1.5]))
     with pytest.raises(ValueError, match="known are uniform, harmonic"):
         motion_laws.velocity("parabolic", 0.5)
-    with pytest.raises(ValueError, match="Least radius of the groove"):
-        face_cam.first_radius_in(100.0, 3, 22.0, 8.0, 3.0, 3.0)
     with pytest.raises(ValueError, match="Lead: 0 given"):
         fork_screw.raising_torque(100.0, 0.0, 10.0, 0.1)
     with pytest.raises(ValueError, match="Length of the contact"):

@@ -10,11 +10,10 @@ import pytest
 
 from ledger.calculators.results import Bound, Result
 from ledger.mechanics.shift_states import shift_states
-from ledger.publishing import pages
 from ledger.publishing.shift_drawing import draw
 from ledger.publishing.shift_map import shift_map
 from tests import casebooks, shift_maps
-from tests.casebooks import REGISTER
+from tests.casebooks import REGISTER, pages_of
 
 
 def of_tracks(*stands: str) -> Result:
@@ -76,7 +75,7 @@ def test_only_pages_with_states_have_a_map() -> None:
     made = casebooks.casebook()
     ref = "calculations/drum-length"
     with_states = replace(made, results={**made.results, ref: shift_maps.result(shift_states(3), ref)})
-    one, other = (pages.make(each, REGISTER)[f"{ref}.md"] for each in (with_states, made))
+    one, other = (pages_of(each, REGISTER)[f"{ref}.md"] for each in (with_states, made))
     assert "## Turn it" in one
     assert "shift-map.js" in one
     assert "shift-map" not in other
@@ -92,6 +91,6 @@ def test_a_drum_names_the_map_of_its_gears() -> None:
         above: shift_maps.result(shift_states(3), above),
         ref: replace(drum, ref=ref, inputs=(*drum.inputs, taken)),
     }
-    text = pages.make(replace(made, results={**made.results, **results}), REGISTER)[f"{ref}.md"]
+    text = pages_of(replace(made, results={**made.results, **results}), REGISTER)[f"{ref}.md"]
     assert "Which gears these positions hold is turned through in" in text
     assert 'href="cam-length.html"' in text

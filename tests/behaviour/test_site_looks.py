@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib.resources import files
 
 import pytest
 
@@ -35,6 +36,25 @@ def _luminance(colour: str) -> float:
     parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
     linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
     return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def bench_colours(place: int) -> dict[str, str]:
+    """Return the colours that the bench's style sheet names, 0 by day, 1 by night."""
+    sheet = (files("ledger.bench") / "assets" / "bench.css").read_text("utf-8")
+    named = [
+        dict(re.findall(r"(--wl-[a-z0-9-]+): (#[0-9a-f]{6});", part)) for part in re.findall(r"\{([^{}]*)\}", sheet)
+    ]
+    return [one for one in named if one][place]
+
+
+@pytest.mark.parametrize(("place", "scheme"), [(0, "default"), (1, "slate")])
+def test_the_bench_has_the_colours_of_the_pages(place: int, scheme: str) -> None:
+    """What both style sheets name, by day and by night, is the same colour in both; another scheme's is told apart."""
+    own, there, other = bench_colours(place), colours(scheme), bench_colours(1 - place)
+    shared = own.keys() & there.keys()
+    assert set(TEXTS) | set(GROUNDS) <= shared
+    assert {name: own[name] for name in shared} == {name: there[name] for name in shared}
+    assert {name: other[name] for name in shared} != {name: there[name] for name in shared}
 
 
 @pytest.mark.parametrize("scheme", ["default", "slate"])

@@ -14,11 +14,12 @@ from PIL import Image
 
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import lies, pages, thumbs
+from ledger.publishing import mark_places, thumbs
 from ledger.publishing.picturing import reprints, source_reprint
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests.behaviour.test_traces_on_pages import lay_out
+from tests.casebooks import pages_of
 from tests.measured_ledgers import HEIGHT, SECRET, WIDTH
 from tests.toys import TOYS
 
@@ -44,7 +45,7 @@ def casebook(root: Path) -> Casebook:
 @pytest.fixture(scope="module")
 def made(root: Path, casebook: Casebook) -> dict[str, str]:
     """Its pages."""
-    return pages.make(casebook, TOYS, root=root)
+    return pages_of(casebook, TOYS, root=root)
 
 
 def figure(page: str) -> str:
@@ -88,7 +89,7 @@ def test_rights_taken_back_take_every_pixel_away(tmp_path: Path) -> None:
     post(open_store(root / STORE), root / "entries", "2031-06-01T09:00:00Z")
     casebook = open_casebook(root, count=300)
     assert reprints(casebook, root) == thumbs.pieces(casebook, root) == {}
-    made = pages.make(casebook, TOYS, root=root)
+    made = pages_of(casebook, TOYS, root=root)
     assert not any("<img" in page for page in made.values())
     assert '<svg class="wl-blank" viewBox="0 0 1200 800"' in figure(made["sources/view.md"])
 
@@ -142,9 +143,9 @@ def test_a_region_holds_its_marks_and_lies_within_the_picture(marked: list[tuple
 
 def test_a_place_is_told_by_thirds() -> None:
     """Nine parts of a picture have nine names, also at its very edges and a little beyond."""
-    named = {lies.picks([(x, y)]) for x in (0, 50, 100) for y in (-1, 50, 101)}
+    named = {mark_places.picks([(x, y)]) for x in (0, 50, 100) for y in (-1, 50, 101)}
     assert len(named) == 9
-    assert lies.picks([(50, 50)]) == "1 pick in the middle"
-    assert lies.picks([(0, 0), (20, 30)]) == "2 picks in the upper left"
-    assert lies.picks([(99, 50)]) == "1 pick in the middle right"
-    assert lies.picks([]) == ""
+    assert mark_places.picks([(50, 50)]) == "1 pick in the middle"
+    assert mark_places.picks([(0, 0), (20, 30)]) == "2 picks in the upper left"
+    assert mark_places.picks([(99, 50)]) == "1 pick in the middle right"
+    assert mark_places.picks([]) == ""

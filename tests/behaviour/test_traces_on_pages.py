@@ -11,12 +11,12 @@ import pytest
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
 from ledger.entries.withdrawing import withdrawn_text
-from ledger.publishing import pages
 from ledger.publishing.navigation import nav, paths
 from ledger.publishing.picturing import reprints
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests import measured_ledgers, traced
+from tests.casebooks import pages_of
 from tests.ledger_files import put
 from tests.toys import TOYS
 
@@ -94,7 +94,7 @@ def lay_out(root: Path) -> Path:
 def made(root: Path) -> tuple[Casebook, dict[str, str]]:
     """Return the casebook and every page of it."""
     casebook = open_casebook(root, count=300)
-    return casebook, pages.make(casebook, TOYS, root=root)
+    return casebook, pages_of(casebook, TOYS, root=root)
 
 
 @pytest.fixture

@@ -27,7 +27,7 @@ GEARS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "rev
 def sheet(tmp_path_factory: pytest.TempPathFactory) -> Sheet:
     """The demo posted as the command posts it, and its sheet."""
     from ledger.cli.place import Place
-    from ledger.cli.recording import post_and_report
+    from ledger.cli.posting import post_and_report
 
     folder = tmp_path_factory.mktemp("demo")
     for part in ("entries", "site"):

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from ledger.calculators.model_scale import MODEL_SCALE
-from ledger.mechanics.model_scale import inertia_ratio, mass_ratio, scale_for_torque, scaled_torque, tip_widths
+from ledger.mechanics.model_scale import inertia_ratio, mass_ratio, scaled_torque, tip_widths
 from ledger.mechanics.standard_bearings import KINDS, bearing, bore_limits, nearest_bore
 
 PLAIN: dict[str, Any] = {
@@ -56,7 +56,6 @@ def test_torque_and_torsion() -> None:
     small = scaled_torque(2000.0, 0.3, 900.0, 70.0)
     stress, small_stress = 16 * 2000e3 / (pi * 60**3), 16 * small * 1e3 / (pi * 18**3)
     assert stress / 900 == pytest.approx(small_stress / 70)
-    assert scale_for_torque(2000.0, small, 900.0, 70.0) == pytest.approx(0.3)
 
 
 def test_mass_and_inertia_of_a_disc() -> None:

@@ -16,7 +16,8 @@ from scipy.stats import t as student
 
 from ledger.photo import homography
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens, straighten
-from ledger.photo.plane import CAUSES, known_rectangle, many_places, on_plane
+from ledger.photo.plane import CAUSES, many_places, on_plane
+from ledger.photo.plane_known import known_rectangle
 from ledger.photo.values import Pick
 from ledger.quantities.notation import parse
 
@@ -122,7 +123,7 @@ def test_intervals_too_narrow_are_refused() -> None:
 
 def test_all_corners_together_predict_no_worse() -> None:
     """Fitted to eight corners instead of four, the mean error of the rest does not grow, over all photographs."""
-    from ledger.photo.plane import known_points
+    from ledger.photo.plane_known import known_points
 
     four, eight = [], []
     more = (*CORNERS, 4, 49, 18, 26)

@@ -11,7 +11,8 @@ from scipy.stats import kstest
 
 from ledger.photo.combining import Combined, Reading, combine, combine_draws, combine_matrix, reading
 from ledger.photo.lens import UnknownLens
-from ledger.photo.plane import known_rectangle, length
+from ledger.photo.plane import length
+from ledger.photo.plane_known import known_rectangle
 from ledger.photo.scale_bar import View, scale_bar
 from ledger.photo.values import Pick, measured
 from ledger.quantities.notation import parse

@@ -9,16 +9,8 @@ from skimage.transform import ProjectiveTransform
 from ledger.errors import PhotoRefused
 from ledger.photo import homography
 from ledger.photo.lens import BrownLens, Straight, UnknownLens, distort, straighten
-from ledger.photo.plane import (
-    angle,
-    distance_to_line,
-    known_circle,
-    known_points,
-    known_rectangle,
-    length,
-    place,
-    rectification,
-)
+from ledger.photo.plane import angle, distance_to_line, length, place, rectification
+from ledger.photo.plane_known import known_circle, known_points, known_rectangle
 from ledger.photo.values import Pick
 from ledger.quantities.notation import parse
 from tests.photo_cameras import flat, pick, random_camera

@@ -10,16 +10,8 @@ import pytest
 from ledger.errors import PhotoRefused
 from ledger.photo import plane
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens
-from ledger.photo.plane import (
-    Frame,
-    angle,
-    distance_to_line,
-    known_circle,
-    known_points,
-    known_rectangle,
-    length,
-    place,
-)
+from ledger.photo.plane import angle, distance_to_line, length, place
+from ledger.photo.plane_known import Frame, known_circle, known_points, known_rectangle
 from ledger.photo.values import Measured
 from ledger.quantities.notation import Quantity, parse
 from tests.photo_cameras import HEIGHT, WIDTH, Camera, flat, pick, random_camera

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from ledger.photo.drawing import Density
+from ledger.photo.tempered_draws import Density
 from ledger.photo.weighed_draws import Fit, draw_about
 
 Array = NDArray[np.float64]

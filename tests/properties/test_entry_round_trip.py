@@ -9,9 +9,10 @@ import yaml
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from ledger.entries.checking import check_ledger, references
+from ledger.entries.checking import check_ledger
 from ledger.entries.models import FOLDERS, MODELS
 from ledger.entries.reading import read_text
+from ledger.entries.references import references
 from ledger.entries.writing import write
 from ledger.entries.yamlstrict import DEPTH, KEY_LENGTH, load
 from tests import strategies
@@ -178,6 +179,6 @@ def test_coherent_ledgers_have_no_fault(ledger: strategies.Ledger) -> None:
         documents[document.ref] = document
     assert check_ledger(documents, set(documents)).faults == ()
     for document in documents.values():
-        for path, ref in references(document):
+        for path, ref in references(document.entry, document.lines):
             assert ref in documents
             assert path in document.lines or path.rpartition(".")[0] in document.lines

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from ledger.errors import PhotoRefused
 from ledger.photo.combining import Reading, combine
 from ledger.photo.lens import BrownLens, Straight, UnknownLens, distort, straighten
-from ledger.photo.plane import angle, distance_to_line, known_points, length, place
+from ledger.photo.plane import angle, distance_to_line, length, place
+from ledger.photo.plane_known import known_points
 from ledger.photo.scale_bar import View, scale_bar
 from ledger.photo.shaft_line import Stack, axial_stack, cross_ratio
 from ledger.photo.values import Pick

@@ -18,7 +18,6 @@ from ledger.quantities.units import check_unit, convert, same_dimension
 
 UNITS = ("", "mm", "N·m", "kg·m²", "1/min", "J/(kg·K)", "%", "°", "lbf·ft", "µm", "m⁻¹", "MPa^0.5")
 sizes = st.floats(1e-12, 1e12) | st.floats(-1e12, -1e-12) | st.integers(-1000, 1000).map(float)
-steps = st.floats(1e-3, 1e9)
 units = st.sampled_from(UNITS)
 
 

@@ -22,12 +22,12 @@ from ledger.replies.document import LINE, TEXT, ReplyDocument, canonical, digest
 from ledger.replies.gathering.files import gathered
 from ledger.replies.gathering.forum import Columns
 from ledger.replies.intake.limiting import Limiter
-from ledger.replies.intake.proving import Prover, proves, solve
+from ledger.replies.intake.proving import Prover, proves
 from ledger.replies.surroundings import Surroundings
 from ledger.replies.taking import checked, reply_of
 from ledger.replies.titling import LONGEST_NAME, LONGEST_TITLE, name_of, title_of
 from ledger.replies.wording import visible
-from tests.intakes import reply
+from tests.intakes import reply, solve
 from tests.ledger_files import SMALL
 
 SIGNS = st.characters(exclude_categories=["Cs"])

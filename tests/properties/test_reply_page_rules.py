@@ -7,14 +7,14 @@ import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.publishing.replying.section import script
-from ledger.replies.document import STANCES
+from ledger.replies.document import Stance
 from ledger.replies.taking import checked
 from tests.hostile import TEXTS
 from tests.intakes import reply
@@ -42,7 +42,7 @@ DOCUMENTS = st.fixed_dictionaries(
     optional={
         "id": st.sampled_from(("x", "", "00000000-0000-4000-8000-00000000000G", "0" * 36)),
         "about": REFS,
-        "stance": st.one_of(st.sampled_from(STANCES), st.sampled_from(("Agree", ""))),
+        "stance": st.one_of(st.sampled_from(get_args(Stance)), st.sampled_from(("Agree", ""))),
         "text": WORDS,
         "confidences": st.dictionaries(REFS, SHARES, max_size=3),
         "inputs": st.dictionaries(REFS, st.dictionaries(NAMES, WORDS, max_size=3), max_size=2),

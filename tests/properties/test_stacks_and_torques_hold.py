@@ -16,7 +16,6 @@ from tests.stacks import part
 
 WAYS = st.sampled_from(["adds", "takes away"])
 VARIES = st.sampled_from(["piece by piece", "all alike"])
-BOUNDS = ("nominal", "least", "greatest", "middle", "half_width")
 TINY = 1e-9
 
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.mechanics.fits import FINE, GRADES, LOWER, UPPER, fit, limits
-from ledger.mechanics.model_scale import scale_for_torque, scaled_torque, tip_widths
+from ledger.mechanics.model_scale import scaled_torque, tip_widths
 from ledger.mechanics.standard_bearings import KINDS, bearing_on, nearest_bore
 from ledger.mechanics.standard_modules import CHOICES, nearest_module
 from ledger.mechanics.tooth_pairs import closing_range, difference_chances, meetings, printed_range
@@ -180,12 +180,11 @@ def test_tooth_tips_scale_with_the_module(module: float, first: int, second: int
     assert np.allclose(many[0], one[0])
 
 
-@given(st.floats(1, 1e5), st.floats(0.01, 10), st.floats(10, 2000), st.floats(10, 2000))
-def test_torque_and_scale_are_inverse(torque: float, scale: float, strength: float, other: float) -> None:
-    """The scale that holds a scaled torque is that scale; at full size in the same material nothing changes."""
-    assert scale_for_torque(torque, scaled_torque(torque, scale, strength, other), strength, other) == pytest.approx(
-        scale
-    )
+@given(st.floats(1, 1e3), st.floats(0.1, 10), st.floats(10, 2000), st.floats(10, 2000))
+def test_a_torque_scales_there_and_back(torque: float, scale: float, strength: float, other: float) -> None:
+    """Scaled back, in the first material, a torque is what it was; at full size in one material nothing changes."""
+    there = scaled_torque(torque, scale, strength, other)
+    assert scaled_torque(there, 1 / scale, other, strength) == pytest.approx(torque)
     assert scaled_torque(torque, 1.0, strength, strength) == pytest.approx(torque)
 
 

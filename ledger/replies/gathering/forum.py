@@ -18,7 +18,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from ledger.errors import Fault, FaultsFound
+from ledger.errors import Fault, FaultsFound, of_command
 from ledger.replies.document import RIVAL, UUID, is_day
 from ledger.replies.gathering.gathered import Gathered, nothing
 from ledger.replies.received import Incoming
@@ -223,4 +223,4 @@ def _delimiter(start: str, path: Path) -> str:
 
 
 def _fault(given: str, expected: str, remedy: str) -> Fault:
-    return Fault("the command line", 0, "--columns", given, expected, remedy)
+    return of_command("--columns", given, expected, remedy)

@@ -54,16 +54,3 @@ def proves(challenge: str, nonce: str) -> bool:
     """Return whether a nonce answers a challenge."""
     bits = int(challenge.partition(".")[0])
     return int.from_bytes(sha256(f"{challenge}:{nonce}".encode()).digest()) >> (256 - bits) == 0
-
-
-def solve(challenge: str) -> str:
-    """Return the first number that answers a challenge, as a reader's page finds it."""
-    bits = int(challenge.partition(".")[0])
-    start = sha256(f"{challenge}:".encode())
-    number = 0
-    while True:
-        tried = start.copy()
-        tried.update(str(number).encode())
-        if int.from_bytes(tried.digest()) >> (256 - bits) == 0:
-            return str(number)
-        number += 1

@@ -42,7 +42,7 @@ from ledger.replies.intake.proving import Prover
 from ledger.replies.intake.reading import envelope, missing, query, require_token
 from ledger.replies.intake.settings import Settings, from_environment
 
-PAGE, MOST_LINES = 500, 1000
+PAGE = 500
 LATER = 5
 PURGE_SECONDS = 3600.0
 _WHOLE = "[0-9]{1,18}"
