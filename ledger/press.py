@@ -38,10 +38,12 @@ from ledger.publishing.exchanging import exchanged
 from ledger.publishing.live.policy import guarded
 from ledger.publishing.live.section import assets as of_live_numbers
 from ledger.publishing.mending import mended
+from ledger.publishing.own_files import left_out
 from ledger.publishing.picturing import of_the_site, reprints
 from ledger.publishing.rendering import lifted, put_back
 from ledger.publishing.replying.section import assets as of_replies
 from ledger.publishing.replying.settings import destination
+from ledger.publishing.sounding import sounds
 from ledger.publishing.thumbs import pieces
 
 THEME = Path(__file__).parent / "publishing" / "theme"
@@ -102,6 +104,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # no
         casebook, root = self._casebook(), Path(self.config.ledger).parent
         if unwanted := files.get_file_from_path(MAP):
             files.remove(unwanted)
+        _left_out(files, config, casebook, root)
         _without_metadata(files, config)
         own = [file.src_uri for file in files if file.src_dir == config.docs_dir]
         config.extra["witness_invented"] = casebook.investigation.invented
@@ -114,6 +117,7 @@ class WitnessPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]  # no
             cache(lambda: of_live_numbers(REGISTER)),
             cache(lambda: reprints(casebook, root)),
             cache(lambda: pieces(casebook, root)),
+            cache(lambda: sounds(casebook, root)),
             cache(lambda: of_the_sheet(casebook)),
             data.files,
             lambda: {editions.FEED: editions.feed(casebook, config.site_url)} if config.site_url else {},
@@ -304,8 +308,17 @@ def _supplied(fresh: Callable[[], Casebook] | None, previewing: bool = False) ->
         _previewing.reset(tokens[1])
 
 
+def _left_out(files: Files, config: MkDocsConfig, casebook: Casebook, root: Path) -> None:
+    """Take out what of one's own files may not be published, or would stand in the site a second time."""
+    own = {file.src_uri: Path(file.abs_src_path) for file in files if file.abs_src_path is not None}
+    settings = Path(config.config_file_path).read_text(encoding="utf-8") if config.config_file_path else ""
+    out = left_out(casebook, root, own, settings)
+    for file in [file for file in files if file.src_uri in out]:
+        files.remove(file)
+
+
 def _without_metadata(files: Files, config: MkDocsConfig) -> None:
-    """Have pictures among one's own files published from their pixels alone."""
+    """Have pictures and recordings among one's own files published without their metadata."""
     for file in files:
         if file.src_dir == config.docs_dir and file.abs_src_path is not None:
             try:

@@ -37,11 +37,15 @@ def publish(
         )
     rank(folder)
     from ledger.press import build
+    from ledger.publishing.editions import again
 
     with console.status("making pages"):
         site = build(place.config, casebook)
+    told = again(casebook)
     console.print(
-        f"\nEdition {casebook.edition.number} stands in {site}\nOpen {(site / 'index.html').absolute()}", soft_wrap=True
+        f"\nEdition {casebook.edition.number} stands in {site}\n{told + chr(10) if told else ''}"
+        f"Open {(site / 'index.html').absolute()}",
+        soft_wrap=True,
     )
 
 

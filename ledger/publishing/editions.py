@@ -11,7 +11,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS
 from ledger.publishing import words
 from ledger.publishing.addresses import EDITIONS, HOME, Link, Ways, address
-from ledger.publishing.hearing import NOTICED, Heard, heard
+from ledger.publishing.hearing import Heard, heard
 from ledger.publishing.rendering import page
 from ledger.weighing.values import NONE
 
@@ -46,7 +46,16 @@ class News:
 def editions_page(casebook: Casebook, site: str) -> str:
     """Return the page, the latest edition first; a site with an address has a feed too."""
     ways = Ways(casebook, EDITIONS)
-    return page("editions", editions=tuple(reversed(tuple(_all(casebook, ways)))), feed=FEED if site else "")
+    told = tuple(reversed(tuple(_all(casebook, ways))))
+    return page("editions", editions=told, feed=FEED if site else "", again=again(casebook))
+
+
+def again(casebook: Casebook) -> str:
+    """Return what is to be said of a state that has the content of an edition before the latest; empty for others."""
+    known, number = casebook.editions(), casebook.edition.number
+    if not known or number in (0, known[-1].number):
+        return ""
+    return f"What stands now is edition {number} again: what later editions brought was taken back."
 
 
 def feed(casebook: Casebook, site: str) -> bytes:
@@ -110,8 +119,9 @@ def _moves(before: Published, after: Published, ways: Ways) -> Iterator[Moved]:
             yield Moved(ways.to(question), "", _said(top, has[top], ways), False)
             continue
         was = max(had, key=lambda rival: (had[rival], rival))
-        if was != top or abs(had[was] - has[top]) >= NOTICED:
-            yield Moved(ways.to(question), _said(was, had[was], ways), _said(top, has[top], ways), was != top)
+        stood, stands = _said(was, had[was], ways), _said(top, has[top], ways)
+        if stood != stands:
+            yield Moved(ways.to(question), stood, stands, was != top)
 
 
 def _said(rival: str, share: float, ways: Ways) -> str:

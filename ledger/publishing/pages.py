@@ -55,6 +55,7 @@ from ledger.publishing.rendering import page
 from ledger.publishing.replying.section import Replying, replying
 from ledger.publishing.replying.settings import NOWHERE, Destination
 from ledger.publishing.since import since
+from ledger.publishing.sounding import sounding
 from ledger.publishing.tracer import Tracer
 from ledger.publishing.turning import turning
 
@@ -141,6 +142,7 @@ def _home(
         image=next((one.thumb.src for one in questions if one.thumb), ""),
         credits=tuple(dict.fromkeys(one.thumb.credit for one in questions if one.thumb)),
         since=since(casebook, ways),
+        again=editions.again(casebook),
         stale=tracer.flags(ways),
         withdrawals=ways.page(WITHDRAWALS, "What if a source is not what it seems"),
         looks=listing.looks((*casebook.findings, *casebook.twice, *bodies.findings(casebook, pictures)), ways),
@@ -211,6 +213,7 @@ def _entry(
         place=entering.place(casebook, item, ways),
         soundness=entering.soundness(casebook, item, ways),
         measuring=measured,
+        sounding=sounding(item, ways, root),
         marked=_marked(casebook, item, ways, root) if measured is None or measured.shot is None else None,
         flag=tracer.flag(item, ways),
         traced=tracer.stands_on(item, ways),

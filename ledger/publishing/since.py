@@ -9,7 +9,7 @@ from ledger.casebook.editions import Change
 from ledger.casebook.values import Casebook
 from ledger.publishing import words
 from ledger.publishing.addresses import EDITIONS, Link, Ways
-from ledger.publishing.editions import Moved, latest_moves
+from ledger.publishing.editions import Moved, again, latest_moves
 from ledger.weighing.values import Weighing
 
 
@@ -30,9 +30,12 @@ class Since:
 
 
 def since(casebook: Casebook, ways: Ways, weighing: Weighing | None = None) -> Since | None:
-    """Return what the latest edition brought to a question, or to all of them; None where there is none before it."""
+    """Return what the latest edition brought to a question, or to all of them.
+
+    None where there is none before it, and where what it brought no longer stands.
+    """
     known = casebook.editions()
-    if len(known) < 2:
+    if len(known) < 2 or again(casebook):
         return None
     latest = known[-1]
     moved = latest_moves(casebook, ways)

@@ -106,9 +106,15 @@ def replace_moments(store: Store, wanted: Mapping[int, tuple[str, str]]) -> None
 
 
 def carry_over(store: Store, former: Store) -> None:
-    """Keep in a store what another copy of it had worked out; keys tell what of it still holds."""
+    """Keep in a store what another copy of it had worked out; keys tell what of it still holds.
+
+    A copy may have gone further: an edit that is taken back leaves revisions that this store never had.
+    """
     put_results(store, cached_results(former))
-    replace_moments(store, {**kept_moments(store), **kept_moments(former)})
+    with store.reading() as connection:
+        upto, _ = last(connection)
+    worked = {seq: one for seq, one in kept_moments(former).items() if seq <= upto}
+    replace_moments(store, {**kept_moments(store), **worked})
 
 
 def edition(store: Store) -> int:

@@ -22,9 +22,10 @@ from ledger.store.chain import Link, digest
 from ledger.store.engine import Store
 from ledger.store.files import ENDING
 from ledger.store.histories import Published, history_fault, tail
-from ledger.store.records import links
+from ledger.store.past import damaged, walked
+from ledger.store.recording import ref_of
 from ledger.store.replaying import require_same_past
-from ledger.store.tables import EDITION, ENTRY, FORMER_NAME
+from ledger.store.tables import EDITION
 from ledger.store.whole import write_whole
 
 _NOT_ALWAYS = ("salt", "text", "reason")
@@ -43,19 +44,20 @@ class Exported:
 def export(store: Store, entries_dir: Path) -> Exported:
     """Write every entry back as the file it was posted from, at its present name, and the history beside them.
 
-    Raises FaultsFound, and writes nothing, where that would lose words that were never posted.
+    Raises FaultsFound, and writes nothing, where that would lose words that were never posted; StoreDamaged where the
+    record does not verify, for files and history beside it may be what it has to be made anew from.
     """
     shown = entries_dir.resolve().name
     with store.reading() as connection:
-        past = list(links(connection))
+        past = walked(connection)
+        if wrong := past.all_problems():
+            raise damaged(wrong, "Nothing was written. `witness check` tells everything that is wrong.")
         editions = [(row.number, row.fingerprint, row.seq) for row in connection.execute(select(EDITION))]
-        refs = {row.id: row.ref for row in connection.execute(select(ENTRY.c.id, ENTRY.c.ref))}
-        former = {row.ref: row.entry for row in connection.execute(select(FORMER_NAME))}
         faults = list(_history_faults(connection, entries_dir / HISTORY, f"{shown}/{HISTORY}"))
-    texts: dict[int, bytes | None] = {}
+    refs = {entry: ref_of(link.kind, link.name) for entry, link in past.latest.items()}
+    texts = {entry: None if link.text is None else link.text.encode() for entry, link in past.latest.items()}
     posted: dict[int, list[Link]] = defaultdict(list)
-    for link in past:
-        texts[link.entry] = None if link.text is None else link.text.encode()
+    for link in past.said:
         posted[link.entry].append(link)
 
     folders = sorted({ref.partition("/")[0] for ref in refs.values()})
@@ -88,7 +90,7 @@ def export(store: Store, entries_dir: Path) -> Exported:
                     "Post it first, or delete it.",
                 )
             )
-    for ref, entry in former.items():
+    for ref, entry in past.former.items():
         there = _bytes(entries_dir / f"{ref}{ENDING}")
         if there is not None and _was_posted(there, posted[entry]):
             remove.append(ref)
@@ -102,10 +104,10 @@ def export(store: Store, entries_dir: Path) -> Exported:
         write_whole(entries_dir / f"{ref}{ENDING}", content)
     for ref in remove:
         (entries_dir / f"{ref}{ENDING}").unlink()
-    history = b"".join(_history(past, editions))
+    history = b"".join(_history(past.said, editions))
     if _bytes(entries_dir / HISTORY) != history:
         write_whole(entries_dir / HISTORY, history)
-    return Exported(tuple(sorted(write)), tuple(sorted(unchanged)), tuple(sorted(remove)), len(past))
+    return Exported(tuple(sorted(write)), tuple(sorted(unchanged)), tuple(sorted(remove)), len(past.said))
 
 
 def _history(past: Iterable[Link], editions: Iterable[tuple[int, str, int]]) -> Iterator[bytes]:

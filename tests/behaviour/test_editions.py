@@ -61,6 +61,21 @@ def test_every_edition_tells_its_changes(casebook: Casebook) -> None:
     assert [one.at[:10] for one in (first, second, third)] == ["2031-06-01", "2031-07-01", "2031-08-01"]
 
 
+def test_a_state_that_was_published_before_says_so(tmp_path: Path) -> None:
+    """Content that is taken back to an earlier edition has that edition's number, and home and editions say as much."""
+    put(tmp_path / "entries", SMALL)
+    published(tmp_path, "2031-06-01T00:00:00Z")
+    put(tmp_path / "entries", {"evidence/sleeve-groove": SMALL["evidence/sleeve-groove"] + "More.\n"})
+    later = published(tmp_path, "2031-07-01T00:00:00Z")
+    put(tmp_path / "entries", SMALL)
+    back = published(tmp_path, "2031-08-01T00:00:00Z")
+    assert (later.edition.number, back.edition.number) == (2, 1)
+    for path in ("index.md", "editions.md"):
+        assert "What stands now is edition 1 again" not in pages_of(later, REGISTER)[path]
+        assert "What stands now is edition 1 again" in pages_of(back, REGISTER)[path]
+    assert "Edition 2, " not in pages_of(back, REGISTER)["index.md"]
+
+
 def test_the_page_has_the_latest_first(casebook: Casebook) -> None:
     """Editions stand on their page in the order in which a reader wants them."""
     page = pages_of(casebook, REGISTER)["editions.md"]

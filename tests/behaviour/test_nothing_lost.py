@@ -83,8 +83,8 @@ class Careless(Site):
 
 def test_a_site_is_never_half_new(tmp_path: Path) -> None:
     """Killed anywhere while it is made, a reader finds all of the old pages or all of the new."""
-    found = rounds(Site(), 20, random.Random(1), tmp_path)
-    assert sum(found.values()) == 20
+    found = rounds(Site(), 40, random.Random(1), tmp_path)
+    assert sum(found.values()) == 40
     assert found["undone"] > 5
 
 

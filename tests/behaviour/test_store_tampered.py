@@ -12,11 +12,12 @@ from ledger.errors import StoreDamaged
 from ledger.store.deriving import rebuild
 from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
+from ledger.store.export import export
 from ledger.store.past import REBUILD, RESTORE
 from ledger.store.posting import post
 from ledger.store.verifying import verify
 from tests.behaviour.test_store_verifying import tamper
-from tests.ledger_files import SMALL, put
+from tests.ledger_files import SMALL, put, taken
 
 AT = "2031-05-17T09:00:00Z"
 # One row of `entry` for each entry; these are of evidence/sleeve-groove, and of evidence/whistle, renamed from hiss.
@@ -83,6 +84,30 @@ def test_nothing_is_posted_upon_what_does_not_verify(store: Store, entries: Path
         post(store, entries, AT)
     assert store.path.read_bytes() == before
     assert (REBUILD if statement in DERIVED else RESTORE) in str(refused.value)
+
+
+@pytest.mark.parametrize("statement", RECORD)
+def test_nothing_is_written_out_of_what_does_not_verify(store: Store, entries: Path, statement: str) -> None:
+    """Files and history beside a damaged ledger are what it is made anew from, and so they are left alone."""
+    export(store, entries)
+    before = taken(entries)
+    tamper(store, statement)
+    with pytest.raises(StoreDamaged, match="Nothing was written"):
+        export(store, entries)
+    assert taken(entries) == before
+    store.path.unlink()
+    post(open_store(store.path), entries, AT)
+    assert verify(open_store(store.path)).sound
+
+
+@pytest.mark.parametrize("statement", DERIVED)
+def test_what_is_written_out_is_told_by_the_revisions(store: Store, entries: Path, statement: str) -> None:
+    """Tables that only follow from the record may be wrong: files and names are taken from the record itself."""
+    export(store, entries)
+    before = taken(entries)
+    tamper(store, statement)
+    export(store, entries)
+    assert taken(entries) == before
 
 
 @pytest.mark.parametrize("statement", [*DERIVED, *REFERENCES, *RECORD, *OTHERS])

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from ledger.cli import erasing, main, recording, replying
+from ledger.cli import erasing, main, posting, replying
 from ledger.replies.document import ReplyDocument
 from ledger.replies.received import Incoming, received
 from ledger.store import recording as store_recording
@@ -44,7 +44,7 @@ def witness(*words: object) -> None:
     salts = iter(f"{number:032x}" for number in range(10**6))
     with (
         patch.object(sys, "argv", ["witness", *map(str, words)]),
-        patch.object(recording, "now", lambda: "2031-05-18T09:00:00Z"),
+        patch.object(posting, "now", lambda: "2031-05-18T09:00:00Z"),
         patch.object(erasing, "now", lambda: "2031-05-18T09:00:00Z"),
         patch.object(replying, "now", lambda: "2031-05-18T09:00:00Z"),
         patch.object(store_recording, "new_salt", lambda: next(salts)),

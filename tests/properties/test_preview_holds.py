@@ -17,11 +17,12 @@ from ledger.casebook.values import Casebook
 from ledger.publishing import bodies
 from ledger.store.derived import carry_over
 from ledger.store.engine import open_store
+from ledger.store.migrating import copy_file
 from ledger.store.posting import post
 from tests import sites
 from tests.ledger_files import SMALL, put
 
-AT = "2031-06-01T09:00:00Z"
+BEFORE, AT = "2031-05-31T09:00:00Z", "2031-06-01T09:00:00Z"
 COUNT = 200
 
 
@@ -38,12 +39,13 @@ def folder(tmp_path: Path) -> Path:
     config = sites.investigation(tmp_path)
     config.write_text(config.read_text("utf-8").replace("  - search\n", ""), "utf-8")
     put(tmp_path / "entries", SMALL)
+    post(open_store(tmp_path / "posted.sqlite"), tmp_path / "entries", BEFORE)
     return tmp_path
 
 
 def opened(folder: Path, number: int) -> Casebook:
-    """The entries as they are, posted to a store of their own that was handed what the one before had worked out."""
-    store = open_store(folder / f"copy-{number}.sqlite")
+    """The entries as they are, posted to a copy of the ledger that was handed what the one before had worked out."""
+    store = open_store(copy_file(folder / "posted.sqlite", folder / f"copy-{number}.sqlite"))
     post(store, folder / "entries", AT)
     if number:
         carry_over(store, open_store(folder / f"copy-{number - 1}.sqlite"))
@@ -60,11 +62,14 @@ BODIES = st.sampled_from(
     ["", "Another word.", "*Seen* at [the note](evidence/hiss) & <b>elsewhere</b>.", "# A heading"]
 )
 BEARINGS = st.sampled_from(["0.1", "0.4..0.6", "0.9"])
-EDITS = st.lists(st.tuples(st.sampled_from(["body", "bearing"]), BODIES, BEARINGS), min_size=1, max_size=3)
+EDITS = st.lists(st.tuples(st.sampled_from(["body", "bearing", "undo"]), BODIES, BEARINGS), min_size=1, max_size=3)
 
 
 def edit(file: Path, kind: str, body: str, bearing: str) -> None:
-    """One edit of a note: its body, or how it bears on the first rival that it judges."""
+    """One edit of a note: its body, how it bears on the first rival that it judges, or all of it as it was posted."""
+    if kind == "undo":
+        file.write_text(SMALL["evidence/sleeve-groove"], "utf-8")
+        return
     front, _, _ = file.read_text("utf-8")[4:].partition("\n---\n")
     lines = front.split("\n")
     if kind == "bearing":
@@ -87,10 +92,21 @@ def test_the_preview_shows_what_a_build_would(folder: Path, edits: list[tuple[st
         fresh = folder / "fresh"
         shutil.rmtree(fresh, ignore_errors=True)
         shutil.copytree(folder / "entries", fresh / "entries")
+        copy_file(folder / "posted.sqlite", fresh / "posted.sqlite")
         built = press.build(folder / "site/mkdocs.yml", opened(fresh, 0))
         assert {path: (built / path).read_bytes() for path in shown} == shown
     for copy in folder.glob("copy-*"):
         copy.unlink()
+
+
+def test_an_edit_that_is_taken_back_is_shown(folder: Path) -> None:
+    """What an edit had worked out under a revision that is gone with it is not carried over, and stops nothing."""
+    page = "questions/forks.html"
+    before = laid(folder, lambda: opened(folder, 0)).get(page)
+    edit(folder / "entries/evidence/sleeve-groove.md", "bearing", "", "0.4..0.6")
+    assert laid(folder, lambda: opened(folder, 1)).get(page) != before
+    edit(folder / "entries/evidence/sleeve-groove.md", "undo", "", "")
+    assert laid(folder, lambda: opened(folder, 2)).get(page) == before
 
 
 def test_groups_weighed_before_answer_for_themselves_alone(folder: Path) -> None:
