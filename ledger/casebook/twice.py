@@ -1,4 +1,4 @@
-"""Measurements that would count twice: once in an evidence note, once in a calculation, for the same hypothesis."""
+"""What would count twice: a measurement in a note and in a calculation, or one note written down again."""
 
 from __future__ import annotations
 
@@ -11,6 +11,31 @@ from ledger.entries.parts import Bearing
 
 
 def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
+    """Name what reaches a hypothesis twice."""
+    return (*_through_both(entries), *_written_again(entries))
+
+
+def _written_again(entries: Mapping[str, Item]) -> list[Finding]:
+    """Name notes of one source that bear alike and say the same in the same words: each of them would count."""
+    alike: dict[tuple[str, object, str], list[str]] = {}
+    for ref, item in entries.items():
+        note = item.entry
+        if isinstance(note, Evidence) and note.uncounted is None:
+            words = " ".join((item.body.strip() or item.title).casefold().split())
+            bearing = tuple(sorted((rival, repr(one)) for rival, one in note.bearing.items()))
+            alike.setdefault((str(note.source), bearing, words), []).append(ref)
+    return [
+        Finding(
+            tuple(refs),
+            f"{', '.join(refs)} say the same of {source}, and each of them counts. "
+            "Withdraw all but one, or give the others `uncounted: reason`.",
+        )
+        for (source, _, _), refs in alike.items()
+        if len(refs) > 1
+    ]
+
+
+def _through_both(entries: Mapping[str, Item]) -> list[Finding]:
     """Name each measurement that reaches a hypothesis both through a note and through a calculation."""
     calculations = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Calculation)}
     rivals = {ref: item.entry for ref, item in entries.items() if isinstance(item.entry, Hypothesis)}
@@ -41,7 +66,7 @@ def counted_twice(entries: Mapping[str, Item]) -> tuple[Finding, ...]:
                         "Give one of the two `uncounted: reason`.",
                     )
                 )
-    return tuple(findings)
+    return findings
 
 
 def _judged(note: Evidence, rival: str, rivals: Mapping[str, Hypothesis]) -> dict[str, Bearing]:

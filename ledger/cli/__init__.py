@@ -1,6 +1,8 @@
 """The command line: `witness`."""
 
 import gc
+import io
+import sys
 
 BEFORE_A_LOOK = 100_000
 
@@ -10,6 +12,9 @@ def main() -> None:
     # A ledger is read into many objects that stay: looking through them for rings as often as is usual takes a fifth
     # of a short command's time.
     gc.set_threshold(BEFORE_A_LOOK)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that cannot write ± must not end the command
     try:
         from ledger.cli.app import run
 

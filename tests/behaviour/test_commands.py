@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sqlite3
 import subprocess
@@ -214,6 +215,29 @@ def test_check_finds_a_result_changed_behind_its_back(run: Run, case: Path) -> N
     assert "calculations/coil-fits" in out
 
 
+def test_check_names_a_note_that_is_written_down_again(run: Run, case: Path) -> None:
+    """The same words about one source with the same bearing count once more each time, and are named; others are not."""
+    note = case / "entries" / "evidence" / "rub-mark.md"
+    again, other = note.with_stem("rub-mark-again"), note.with_stem("rub-mark-besides")
+    again.write_text(note.read_text().replace("title: ", "title: Once more, ", 1))
+    other.write_text(f"{note.read_text().rstrip()} It is fresh.\n")
+    assert run("post", "--in", case)[0] == 0
+    code, out, _ = run("check", "--in", case)
+    assert code == 1
+    assert "evidence/rub-mark, evidence/rub-mark-again say the same of sources/" in " ".join(out.split())
+    assert "besides" not in out
+
+
+def test_a_terminal_without_signs_ends_no_command(case: Path) -> None:
+    """Where ± and – cannot be written, a question mark stands for them, and the command goes on."""
+    command = [sys.executable, "-c", "from ledger.cli import main; main()", "rank", "--in", str(case)]
+    done = subprocess.run(
+        command, capture_output=True, text=True, encoding="ascii", env={**os.environ, "PYTHONIOENCODING": "ascii"}
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "53?% ?" in done.stdout
+
+
 def test_check_names_a_measurement_that_would_count_twice(run: Run, case: Path) -> None:
     """A note that restates a measurement and a calculation that stands on it are named until one does not count."""
     note = case / "entries" / "evidence" / "rub-mark.md"
@@ -320,7 +344,7 @@ def test_numbers_across_rivals_go_to_csv(run: Run, case: Path, tmp_path: Path) -
     frame = pandas.read_csv(table)
     length = frame[frame["output"] == "length"].iloc[0]
     assert length["hypothesis"] == "hypotheses/coil-spring"
-    assert length["estimate"] == pytest.approx(2 + 7.5 + 2.5, abs=0.05)
+    assert length["estimate"] == pytest.approx(14 - (2 + 7.5 + 2.5), abs=0.05)
     assert 0 < length["kept"] < 1
     _, out, _ = run("compare", "return", "--calculator", "axial-length", "--in", case, "--json")
     assert len(json.loads(out)) == len(frame)

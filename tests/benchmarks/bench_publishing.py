@@ -35,7 +35,8 @@ def investigation(folder: Path, entries: int = 0) -> Path:
     ]
     lacking = entries - len(list((folder / "entries").rglob("*.md")))
     for number, note in zip(range(lacking), cycle(notes), strict=False):
-        shutil.copy(note, note.with_stem(f"{note.stem}-again-{number}"))
+        text = f"{note.read_text('utf-8').rstrip()}\n\nSeen again, time {number}.\n"
+        note.with_stem(f"{note.stem}-again-{number}").write_text(text, "utf-8")
     post(open_store(folder / "witness.sqlite"), folder / "entries", AT)
     casebook = open_casebook(folder)
     casebook.course()
