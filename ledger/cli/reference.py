@@ -1,13 +1,16 @@
-"""The reference of commands, written from the commands themselves: `python -m ledger.cli.reference > FILE`."""
+"""The reference of commands and of entries, written from the code itself: `python -m ledger.cli.reference > FILE`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_args
 
 import typer.main
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from ledger.cli.app import COMMANDS, gathered
+from ledger.entries.models import FOLDERS, MODELS
 
 HEAD = """# Commands
 
@@ -15,9 +18,17 @@ Written by `python -m ledger.cli.reference`; a test holds it to the commands. Al
 """
 
 
+ENTRIES = """
+# Entries
+
+What the front matter of each kind must say and may say, and what is said inside of a field that has fields of its own.
+An entry with a field left out, or with a value of another form, is told what is expected there.
+"""
+
+
 def reference() -> str:
-    """Return the reference as Markdown: every command with its words, arguments and options."""
-    return HEAD + "".join(_lines(name) for name in COMMANDS)
+    """Return the reference as Markdown: commands with arguments and options, kinds of entries with their fields."""
+    return HEAD + "".join(_lines(name) for name in COMMANDS) + ENTRIES + "".join(map(_kind, MODELS))
 
 
 def _lines(name: str) -> str:
@@ -37,6 +48,33 @@ def _section(called: str, command: Any) -> Iterator[str]:
         yield from (f"| {shown} | {_words(getattr(one, 'help', ''))} | {_otherwise(one)} |\n" for shown, one in rows)
     for name, inner in sorted(getattr(command, "commands", {}).items()):
         yield from _section(f"{called} {name}", inner)
+
+
+def _kind(kind: str) -> str:
+    model = MODELS[kind]
+    fields = {field.alias or name: field for name, field in model.model_fields.items() if name != "kind"}
+    must = ", ".join(_field(name, field) for name, field in fields.items() if field.is_required())
+    may = ", ".join(_field(name, field) for name, field in fields.items() if not field.is_required())
+    told = f"`kind: {kind}`, {must}"
+    return (
+        f"\n## `entries/{FOLDERS[kind]}/NAME.md`\n\n{_words(model.__doc__)}\n\n- must say: {told}\n- may say: {may}\n"
+    )
+
+
+def _field(name: str, field: FieldInfo) -> str:
+    inner = sorted({key for part in _parts(field.annotation) for key in _keys(part)})
+    return f"`{name}`" + (f" ({', '.join(f'`{key}`' for key in inner)})" if inner else "")
+
+
+def _parts(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from _parts(inner)
+
+
+def _keys(part: type[BaseModel]) -> Iterator[str]:
+    yield from (field.alias or name for name, field in part.model_fields.items())
 
 
 def _argument(one: Any) -> str:
