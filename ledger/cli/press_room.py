@@ -15,7 +15,7 @@ from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.posting import post_and_report
-from ledger.errors import StoreDamaged
+from ledger.errors import Fault, FaultsFound, StoreDamaged
 
 console = Console(highlight=False)
 
@@ -28,6 +28,7 @@ def publish(
 ) -> None:
     """Post what changed, recompute, rank, and build the site."""
     place = find(folder)
+    _require_site(place)
     if posting:
         post_and_report(place)
     _require_sound(place)
@@ -47,6 +48,14 @@ def publish(
         f"Open {(site / 'index.html').absolute()}",
         soft_wrap=True,
     )
+
+
+def _require_site(place: Place) -> None:
+    """Post and compute nothing for a site that has no configuration."""
+    if not place.config.is_file():
+        file = f"{place.config.parent.name}/{place.config.name}"
+        remedy = "`witness start` in a new folder lays one out: copy its `site` folder here."
+        raise FaultsFound([Fault(file, 0, "file", "no such file", "the configuration of the site", remedy)])
 
 
 def _require_sound(place: Place) -> None:
@@ -70,6 +79,7 @@ def preview(
     from ledger.store.migrating import copy_file
 
     place = find(folder)
+    _require_site(place)
     with tempfile.TemporaryDirectory() as scratch:
         copies: list[Path] = []
 

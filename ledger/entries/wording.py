@@ -180,7 +180,9 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
         example = "by: scale-bar" if path == "picked.by" else EXAMPLES.get(key, key + ": …")
         top, dot, _ = path.partition(".")
         owner = f"`{top}`" if dot and top == "picked" else f"every item of `{top}`" if dot else f"every {kind} entry"
-        return "nothing", f"`{key}`, which {owner} has", f"Add a line such as `{example}`."
+        picked = path == "quantity" and isinstance(value, dict) and "picked" in value
+        written = ", or have the picks give it: `witness measure NAME --write`" if picked else ""
+        return "nothing", f"`{key}`, which {owner} has", f"Add a line such as `{example}`{written}."
     if type_ == "extra_forbidden":
         known = _fields(path, model)
         if near:

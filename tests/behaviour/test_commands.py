@@ -277,6 +277,19 @@ def test_calculate_reads_units_and_tables(run: Run, tmp_path: Path, monkeypatch:
     assert json.loads(out)["calculator"] == "torque-headroom"
 
 
+@pytest.mark.parametrize("command", ["publish", "preview"])
+def test_nothing_is_posted_for_a_site_without_a_configuration(run: Run, case: Path, command: str) -> None:
+    """A missing `site/mkdocs.yml` is told with what to do, before anything is posted."""
+    (case / "site/mkdocs.yml").unlink()
+    note = case / "entries/evidence/ping.md"
+    note.write_text(f"{note.read_text().rstrip()} Again.\n")
+    code, _, err = run(command, "--in", case)
+    assert code == 1
+    assert "site/mkdocs.yml" in err
+    assert "witness start" in err
+    assert len(json.loads(run("history", "evidence/ping", "--json", "--in", case)[1])) == 1
+
+
 def test_publish_builds_a_site_that_opens_from_a_file(run: Run, case: Path) -> None:
     """Publishing a started investigation says where to open it; publishing again gives the same bytes."""
     code, out, err = run("publish", "--in", case)
