@@ -158,6 +158,8 @@ def withdraw(
         write_whole(file, withdrawn_text(text, reason).encode())
         post_and_report(place, only={ref})
         undo.pop_all()
+    if text != records[ref].text:
+        console.print(f"posted with it: changes of entries/{ref}.md that were not posted yet", markup=False)
 
 
 def export(folder: Folder = HERE) -> None:

@@ -215,6 +215,16 @@ def test_check_finds_a_result_changed_behind_its_back(run: Run, case: Path) -> N
     assert "calculations/coil-fits" in out
 
 
+def test_changes_that_go_with_a_withdrawal_are_told(run: Run, case: Path) -> None:
+    """A file with changes that were not posted is withdrawn with them, and that is said; without any nothing is."""
+    note = case / "entries" / "evidence" / "ping.md"
+    _, out, _ = run("withdraw", "evidence/rub-mark", "--reason", "It is a scratch.", "--in", case)
+    assert "posted with it" not in out
+    note.write_text(f"{note.read_text().rstrip()} Twice.\n")
+    _, out, _ = run("withdraw", "evidence/ping", "--reason", "It was the kettle.", "--in", case)
+    assert "posted with it: changes of entries/evidence/ping.md" in out
+
+
 def test_check_names_a_note_that_is_written_down_again(run: Run, case: Path) -> None:
     """The same words about one source with the same bearing count once more each time, and are named; others are not."""
     note = case / "entries" / "evidence" / "rub-mark.md"
