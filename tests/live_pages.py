@@ -12,7 +12,8 @@ from ledger.publishing.live.engine import engine
 from ledger.publishing.live.section import ASSETS, calculator_script, form_script
 
 PAGE = """<!doctype html><html lang="en"><meta charset="utf-8"><title>Numbers</title>
-<link rel="stylesheet" href="live.css"><section class="wl-live" id="s"><div id="p"></div></section>
+<link rel="stylesheet" href="live.css"><section class="wl-live" id="s"><h2>Numbers</h2>
+<span class="wl-live-filled">As in the ledger.</span><div id="p" class="wl-live-form"></div></section>
 <script src="engine.js"></script><script src="{name}.js"></script><script src="live.js"></script>
 <script>witnessLive.open(document.getElementById("s"), document.getElementById("p"), {data})</script></html>"""
 

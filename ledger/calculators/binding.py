@@ -143,7 +143,8 @@ def _bind_rows(
     ref: str, declared: Rows, given: list[dict[str, Cell]], upstream: Upstream, drawing: Drawing
 ) -> list[dict[str, Raw]]:
     """Return the rows' raw values; ValueError naming every cell that cannot be read."""
-    said = [f"needs {declared.least} rows or more"] if len(given) < declared.least else []
+    least = f"{declared.least} row{'s' if declared.least > 1 else ''}"
+    said = [f"needs {least} or more"] if len(given) < declared.least else []
     rows: list[dict[str, Raw]] = []
     for position, row in enumerate(given):
         cells: dict[str, Raw] = {}

@@ -10,6 +10,7 @@ from ledger.calculators.contract import Calculator, Number, Output, Ranges, Rows
 from ledger.mechanics import shift_lap as mechanics
 from ledger.mechanics.shift_loss import run_straight
 from ledger.mechanics.vehicle import PERMITTED, without_gaps
+from ledger.quantities.summary import Summary, show
 
 Draws = float | np.ndarray
 Raw = dict[str, Any]
@@ -191,11 +192,17 @@ def _verdict(lap: Raw) -> str:
         return "No change up falls on these straights, so nothing is lost."
     lost = "lost" if per_change >= 0 else "gained"
     return (
-        f"{count:.0f} changes up a lap. To a place, the end of each straight, {abs(per_change):.3g} ms is {lost} a "
-        f"change and {abs(float(np.mean(lap['place_loss']))):.3g} s a lap; to a speed it is {per_speed:.3g} ms a "
-        f"change and {float(np.mean(lap['speed_loss'])):.3g} s a lap. Which of the two is meant has to be said with "
-        "the number."
+        f"{count:.0f} changes up a lap. To a place, the end of each straight, {_told(abs(per_change), 'ms')} is {lost} "
+        f"a change and {_told(abs(float(np.mean(lap['place_loss']))), 's')} a lap; to a speed it is "
+        f"{_told(per_speed, 'ms')} a change and {_told(float(np.mean(lap['speed_loss'])), 's')} a lap. Which of the "
+        "two is meant has to be said with the number."
     )
+
+
+def _told(value: float, unit: str) -> str:
+    """Return a number to three digits that count, as the ledger shows numbers."""
+    kept = float(f"{value:.3g}")
+    return show(Summary(kept, 0.0, kept, kept), unit)
 
 
 def _trace_off(lap: Raw, roads: list[Raw]) -> str:

@@ -5,7 +5,7 @@
     product   power { ("·" | "*" | space) power }
     power     symbol [ "²" | "⁻¹" | "^2" | "**2" | "^0.5" ]
 
-A product after a slash needs its parentheses: people disagree about `J/kg·K`.
+A product after a slash needs its parentheses: people disagree about `J/kg·K`. `Nm` is read as `(N·m)`.
 """
 
 from __future__ import annotations
@@ -90,6 +90,9 @@ def _tokens(text: str) -> list[Token]:
         name = found["name"]
         if name is None:
             tokens.append(found["sign"])
+        elif name in vocabulary.TOGETHER and found["power"] is None:
+            first, second = vocabulary.TOGETHER[name]
+            tokens += ["(", (first, 1.0), (second, 1.0), ")"]
         else:
             if vocabulary.pint_name(name) is None:
                 digits = re.match("[0-9]*", plain[found.end("name") :])

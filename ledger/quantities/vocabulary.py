@@ -131,6 +131,9 @@ ALONE = {
     "liter": "liter",
     "percent": "percent",
 }
+# Torques as workshops write them. No prefix is spelt `N`, so that none of these is another unit; to a power they would
+# be either of two.
+TOGETHER = {"Nm": ("N", "m"), "kNm": ("kN", "m"), "mNm": ("mN", "m"), "Nmm": ("N", "mm")}
 COMMON = (
     "mm", "cm", "m", "km", "µm", "in", "ft", "thou", "g", "kg", "t", "lb", "N", "kN", "daN", "lbf", "kgf",
     "s", "ms", "min", "h", "rpm", "1/min", "Hz", "rad", "deg", "Pa", "kPa", "MPa", "GPa", "bar", "psi",

@@ -116,7 +116,13 @@ def test_problems_stand_beside_their_fields(opened: Opener) -> None:
     """A text that cannot be read is told at its field, a refusal of the calculator above; never a traceback."""
     page = opened()
     field = field_of(page, "spline", "major")
-    for written, told in (("wide", "expected a quantity"), ("74 kg", "mm"), ("-3 mm", "permitted"), ("", "missing")):
+    for written, told in (
+        ("wide", "expected a quantity"),
+        ("74 kg", "mm"),
+        ("74,5 mm", "a decimal point"),
+        ("-3 mm", "permitted"),
+        ("", "missing"),
+    ):
         field.fill(written)
         page.wait_for_function("told => [...document.querySelectorAll('.wl-live-field .wl-live-fault')]"
                                ".some(one => !one.hidden && one.textContent.includes(told))", arg=told)  # fmt: skip
@@ -152,22 +158,102 @@ def test_a_link_carries_the_numbers_and_back_leads_home(opened: Opener) -> None:
 
 
 @pytest.mark.parametrize(
-    "fragment",
+    ("fragment", "told"),
     [
-        "#numbers=%%%",
-        "#numbers=AAAA",
-        carrying([9, "spline", {}]),
-        carrying([1, "dog-teeth", {}]),
-        carrying([1, "spline", {"no": "1"}]),
-        carrying([1, "spline", {"major": 4}]),
-        carrying([1, "spline", {"major": "7" * 5000}]),
-        carrying([1, "spline", []]),
+        ("#numbers=%%%", "could not be read: it is cut off or was changed"),
+        ("#numbers=AAAA", "could not be read: it is cut off or was changed"),
+        (carrying([1, "spline", {"major": "80 mm"}])[:-6], "could not be read: it is cut off or was changed"),
+        (carrying([9, "spline", {}]), "another version"),
+        (carrying([1, "dog-teeth", {}]), "belong to another calculator, dog-teeth, and not to spline"),
+        (carrying([1, "<b>dog</b>", {}]), "belong to another calculator."),
+        (carrying([1, "spline", {"no": "1"}]), "could not be read: it names an input"),
+        (carrying([1, "spline", {"major": 4}]), "could not be read: its value"),
+        (carrying([1, "spline", {"major": "7" * 5000}]), "could not be read: its value"),
+        (carrying([1, "spline", []]), "could not be read: it carries no inputs"),
     ],
 )
-def test_an_address_that_cannot_be_read_is_said_to_be_so(opened: Opener, fragment: str) -> None:
-    """Cut off, of another version or calculator, with unknown inputs or other kinds: the ledger's own are shown."""
+def test_an_address_that_cannot_be_read_is_said_to_be_so(opened: Opener, fragment: str, told: str) -> None:
+    """Cut off, of another version or calculator, with unknown inputs or other kinds: said, and the ledger's own shown.
+
+    It is still said when all is computed, and no longer once the reader changes a number.
+    """
     page = opened(fragment=fragment)
     assert page.evaluate("witnessLive.state().inputs.major") == SPLINE["inputs"]["major"]
+    notice = page.locator(".wl-live-notice")
+    assert told in notice.inner_text()
+    assert notice.inner_text().endswith("The ledger’s own numbers stand in the fields instead.")
+    assert page.locator(".wl-live-head").is_hidden()
+    field_of(page, "spline", "major").fill("80 mm")
+    assert notice.is_hidden()
+
+
+def test_what_differs_from_the_ledger_says_so(opened: Opener) -> None:
+    """Each field changed, by hand or by a link, tells what stands in the ledger; the head counts and leads back."""
+    page = opened()
+    head, filled, marks = (page.locator(f".wl-live{one}") for one in ("-head", "-filled", "-differs:visible"))
+    assert (head.is_hidden(), filled.is_visible(), marks.count()) == (True, True, 0)
+    field = field_of(page, "spline", "major")
+    field.fill("80 ± 0.1 mm")
+    assert "One field differs" in head.inner_text()
+    assert filled.is_hidden()
+    assert marks.all_inner_texts() == [f"Changed; in the ledger: {SPLINE['inputs']['major']}"]
+    assert marks.get_attribute("id") in field.get_attribute("aria-describedby").split()
+    field.fill(SPLINE["inputs"]["major"])
+    assert (head.is_hidden(), filled.is_visible(), marks.count()) == (True, True, 0)
+    other = opened(fragment=carrying([1, "spline", {**SPLINE["inputs"], "major": "80 mm"}]))
+    head = other.locator(".wl-live-head")
+    assert "One field differs" in head.inner_text()
+    head.get_by_role("button", name="Back to the ledger").click()
+    assert head.is_hidden()
+    assert field_of(other, "spline", "major").input_value() == SPLINE["inputs"]["major"]
+    assert other.evaluate("document.activeElement.className") == "wl-live-inputs"
+
+
+def test_a_form_that_the_ledger_does_not_fill_in_marks_nothing(opened: Opener) -> None:
+    """Without a calculation there is nothing to differ from."""
+    page = opened(data={"inputs": {}}, done=False)
+    field_of(page, "spline", "major").fill("80 mm")
+    assert page.locator(".wl-live-head").is_hidden()
+    assert page.locator(".wl-live-differs:visible").count() == 0
+
+
+def test_a_table_at_the_middles_has_no_chances(opened: Opener) -> None:
+    """What only draws can tell stands in the range of the draws, and in no table or word computed at the middles."""
+    page = opened("torque-headroom", {"inputs": EXAMPLES["torque-headroom"]})
+    heads = page.locator(".wl-live-results thead th").all_inner_texts()
+    assert "margin [%]" in heads
+    assert not [one for one in heads if "chance" in one]
+    middle, drawn = results(page)["The weakest element"]
+    assert (middle, "draws" in drawn) == ("–", True)
+
+
+CUT = """() => [...document.querySelectorAll(".wl-live-cell input")]
+  .filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.value)"""
+
+
+@pytest.mark.parametrize("width", [360, 1600])
+def test_cells_are_as_wide_as_what_they_hold(opened: Opener, width: int) -> None:
+    """Long values in every cell are seen whole, as filled in and as typed, and the page never scrolls sideways."""
+    duty = [{**row, "radial": "9.12345..10.2345..11.5678 kN"} for row in EXAMPLES["bearing-life"]["duty"]]
+    page = opened("bearing-life", {"inputs": {**EXAMPLES["bearing-life"], "duty": duty}})
+    page.set_viewport_size({"width": width, "height": 900})
+    page.get_by_label("row 1").nth(1).fill("1300.25 ± 12.5 1/min")
+    page.wait_for_timeout(100)
+    assert page.evaluate(CUT) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.add_style_tag(content=".wl-live-form .wl-live-cell input { width: 3rem; min-width: 0 !important; }")
+    assert duty[0]["radial"] in page.evaluate(CUT)
+
+
+def test_results_of_earlier_numbers_are_told_in_words_and_not_paled(opened: Opener) -> None:
+    """Where the fields give no result what stands below is said to be older, at full contrast; headings skip none."""
+    page = opened()
+    assert page.locator(".wl-live-outdated").is_hidden()
+    field_of(page, "spline", "major").fill("74,5 mm")
+    page.wait_for_selector(".wl-live-outdated", state="visible")
+    assert page.locator(".wl-live-results").evaluate("one => getComputedStyle(one).opacity") == "1"
+    levels = page.locator(".wl-live :is(h3, h4, h5, h6)").evaluate_all("all => all.map(one => one.localName)")
+    assert set(levels) == {"h3"}
 
 
 def test_nothing_in_an_address_is_run(opened: Opener) -> None:

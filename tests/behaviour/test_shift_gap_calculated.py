@@ -157,6 +157,14 @@ def test_no_change_no_loss() -> None:
     assert found["verdict"].startswith("No change up")
 
 
+def test_the_words_have_numbers_as_the_ledger_writes_them() -> None:
+    """A loss of seconds a change is told in thousands of milliseconds, with no power of ten after an `e`."""
+    found = SHIFT_GAP.compute(**racer_inputs(gap=4.0))
+    lost = 1000 * float(found["place_loss_change"])
+    assert lost > 1000
+    assert f"{round(lost, -1):.0f} ms is lost" in found["verdict"]
+
+
 def test_every_output_of_the_ladder_comes_back() -> None:
     """Speeds in km/h; the last gear has no step; curves for every gear and the way up."""
     found = through_the_engine(RATIO_LADDER, {**LADDER, "least_speed": "9700 1/min", "greatest_speed": "12500 1/min"})

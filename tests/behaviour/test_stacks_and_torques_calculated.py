@@ -134,7 +134,7 @@ def test_impossible_torques_are_refused_in_words(given: dict, said: str) -> None
         ([{**DOGS, "capacity": "0 N·m"}], "outside what is permitted"),
         ([{**DOGS, "where": "beside"}], "expected one of before, after"),
         ([{**DOGS, "factor": -1}], "outside what is permitted"),
-        ([], "needs 1 rows or more"),
+        ([], "needs 1 row or more"),
     ],
 )
 def test_impossible_elements_are_refused_in_words(rows: list, said: str) -> None:

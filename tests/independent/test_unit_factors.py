@@ -8,10 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import pi
+from typing import Any
 
 import numpy as np
+import pint
 import pytest
 
+from ledger.publishing.live.browser import reading
+from ledger.quantities import vocabulary
 from ledger.quantities.units import convert, factor, same_dimension
 
 POUND, INCH, GRAVITY = 0.45359237, 0.0254, 9.80665
@@ -99,6 +103,26 @@ def test_a_planted_wrong_factor_is_noticed(given: str) -> None:
         return right * (1 + 1e-9) if unit_from == given else right
 
     assert [one for one in wrong(planted) if one.startswith(f"{given} to ")]
+
+
+@pytest.mark.parametrize("together", vocabulary.TOGETHER)
+def test_torques_written_together_are_newtons_by_metres(together: str) -> None:
+    """`Nm` has the size that pint gives newton times metre, and no length or number is alike, least of all `nm`."""
+    prefix = {"k": "kilo", "m": "milli", "N": ""}[together[0]]
+    registry: Any = pint.UnitRegistry()
+    held = registry(f"{prefix}newton * {'milli' if together.endswith('mm') else ''}meter")
+    assert factor(together, "J") == pytest.approx(held.to("newton * meter").magnitude, rel=1e-15)
+    assert not any(same_dimension(together, other) for other in ("nm", "mm", "N", "1/m", "N/m"))
+    assert vocabulary.pint_name(together) is None
+
+
+def test_the_browser_reads_torques_written_together_alike() -> None:
+    """The form takes the same of them for the same units."""
+    assert {name: "·".join(parts) for name, parts in vocabulary.TOGETHER.items()} == reading.TOGETHER
+    units = {"": 1.0, "N·m": 1.0, "kN·m": 1000.0, "N·m/rad": 2.0, "nm": 7.0, "N·m²": 9.0}
+    assert [reading.read(f"5 {one}", units).mean for one in ("Nm", "kNm", "Nm/rad", "nm")] == [5, 5000, 10, 35]
+    with pytest.raises(reading.Unreadable, match="the unit Nm²"):
+        reading.read("5 Nm²", units)
 
 
 def test_rounding_happens_once() -> None:

@@ -19,7 +19,7 @@ from ledger.publishing.live.engine import as_script, engine, licence
 from ledger.publishing.live.filling import Filling, filling, limits
 
 FOLDER = "assets/witness/live"
-SCRIPTS = ("state", "worker-client", "elements", "fields", "results", "section")
+SCRIPTS = ("state", "worker-client", "elements", "differences", "widths", "fields", "results", "section")
 VERSION = 1
 
 

@@ -30,17 +30,18 @@ class Fields {
     const input = this.input(declared, value, id, label)
     const fault = make("span", { class: "wl-live-fault", id: `${id}-fault`, hidden: true })
     const hint = make("small", { id: `${id}-hint` })
-    input.setAttribute("aria-describedby", `${id}-hint ${id}-fault`)
-    const place = { declared, input, fault, hint, path, filled: value }
+    const mark = make("small", { class: "wl-live-differs", id: `${id}-mark`, hidden: true })
+    input.setAttribute("aria-describedby", `${id}-hint ${id}-mark ${id}-fault`)
+    const place = { declared, input, fault, hint, mark, path, filled: value }
     this.places.set(path, place)
     this.tell(place)
     input.addEventListener("input", () => {
       this.tell(place)
       this.changed()
     })
-    if (label !== null) return make("div", { class: "wl-live-cell" }, input, hint, fault)
+    if (label !== null) return make("div", { class: "wl-live-cell" }, input, hint, mark, fault)
     const unit = declared.unit ? ` [${declared.unit}]` : ""
-    return make("div", { class: "wl-live-field" }, make("label", { for: id }, declared.label + unit), input, hint, fault)
+    return make("div", { class: "wl-live-field" }, make("label", { for: id }, declared.label + unit), input, hint, mark, fault)
   }
 
   input(declared, value, id, label) {
@@ -58,13 +59,46 @@ class Fields {
   }
 
   /* Says under a field what it may be, or where its value was taken from as long as it stands there. */
-  tell({ declared, input, hint, path, filled }) {
+  tell(place) {
+    const { declared, input, hint, mark, path, filled } = place
+    const there = this.inLedger(place)
+    mark.hidden = there === null
+    mark.textContent = there === null ? "" : `Changed; in the ledger: ${there || "left empty"}`
+    widen(declared, input)
     const taken = this.data.taken[path]
     if (taken && input.value === filled && filled === this.filledAt(path)) {
       hint.replaceChildren("from ", taken.href ? make("a", { href: taken.href }, taken.words) : taken.words)
     } else {
       hint.textContent = path.includes(".") || declared.permitted === undefined ? "" : declared.permitted
     }
+  }
+
+  /* Returns whether there are numbers of the ledger to differ from. */
+  get own() {
+    return Object.keys(this.data.inputs).length > 0
+  }
+
+  /* Returns what stands in the ledger where a field differs from it; null where it does not, or in a row of the reader's. */
+  inLedger({ declared, input, path }) {
+    const [name, row] = path.split(".")
+    if (!this.own || (row !== undefined && !this.data.inputs[name]?.[row])) return null
+    const there = standing(declared, this.filledAt(path))
+    return standing(declared, input.value.trim() === "" ? undefined : input.value) === there ? null : there
+  }
+
+  /* Returns the labels of all that differs from the ledger. */
+  get differing() {
+    if (!this.own) return []
+    return [...this.places.values()].flatMap(place => {
+      if (!place.input) return place.body.rows.length === this.rowsInLedger(place) ? [] : [`${place.declared.label}, number of rows`]
+      if (this.inLedger(place) === null) return []
+      const row = place.path.split(".")[1]
+      return [place.declared.label + (row === undefined ? "" : `, row ${Number(row) + 1}`)]
+    })
+  }
+
+  rowsInLedger({ declared }) {
+    return this.data.inputs[declared.name]?.length ?? 0
   }
 
   filledAt(path) {
@@ -77,12 +111,16 @@ class Fields {
     const body = make("tbody")
     const heads = declared.columns.map(one => make("th", { scope: "col" }, one.label + (one.unit ? ` [${one.unit}]` : "")))
     const fault = make("p", { class: "wl-live-fault", hidden: true })
+    const note = make("p", { class: "wl-live-differs", hidden: true })
     const place = { declared, fault, rows: [], input: null }
     this.places.set(declared.name, place)
     const add = make("button", { type: "button", class: "wl-live-small" }, "Add a row")
     const renew = focus => {
       for (const path of [...this.places.keys()]) if (path.startsWith(`${declared.name}.`)) this.places.delete(path)
       body.replaceChildren(...place.rows.map((row, index) => this.row(declared, row, index, place, renew)))
+      const known = this.rowsInLedger(place)
+      note.hidden = !this.own || known === place.rows.length
+      note.textContent = `Changed; in the ledger: ${known === 1 ? "1 row" : `${known} rows`}`
       if (focus) focus()
     }
     add.addEventListener("click", () => {
@@ -95,8 +133,8 @@ class Fields {
     if (!place.rows.length && !declared.optional) place.rows = Array.from({ length: declared.least }, () => ({}))
     place.body = body
     renew()
-    return make("fieldset", { class: "wl-live-table" }, make("legend", {}, declared.label), fault,
-      make("table", { class: "wl-table wl-cards" }, make("thead", {}, make("tr", {}, ...heads, make("th", { scope: "col" }, make("span", { class: "wl-live-hidden" }, "Remove")))), body), add)
+    const rowsOf = make("table", { class: "wl-table wl-cards" }, make("thead", {}, make("tr", {}, ...heads, make("th", { scope: "col" }, make("span", { class: "wl-live-hidden" }, "Remove")))), body)
+    return fitted(make("fieldset", { class: "wl-live-table" }, make("legend", {}, declared.label), note, fault, make("div", { class: "wl-live-rows" }, rowsOf), add))
   }
 
   row(declared, row, index, place, renew) {
@@ -112,7 +150,8 @@ class Fields {
       renew(() => (place.body.querySelector("input, select") || place.body.closest("fieldset").querySelector("button:last-child")).focus())
       this.changed()
     })
-    return make("tr", {}, ...cells, make("td", {}, remove))
+    const added = this.own && index >= this.rowsInLedger(place)
+    return make("tr", {}, ...cells, make("td", {}, remove, added ? make("small", { class: "wl-live-differs" }, "Row not in the ledger") : ""))
   }
 
   rowsOf(name) {

@@ -9,7 +9,7 @@ class Results {
     this.spans = new Map()
     const rows = answer.outputs.map(one => {
       const { label, form } = this.labels.get(one.name)
-      const text = form === "truth" ? (one.value ? "yes" : "no") : one.text
+      const text = (form === "truth" ? (one.value ? "yes" : "no") : one.text) || "–"
       const span = make("td", { "data-label": "Range of the draws", class: "wl-number" })
       this.spans.set(one.name, span)
       return make("tr", {}, make("th", { scope: "row" }, label), make("td", { "data-label": "At the middles", class: "wl-number" }, text), span)
@@ -23,8 +23,8 @@ class Results {
     })
     this.more = new Map(answer.more.map(name => [name, make("div")]))
     const parts = []
-    if (kept.length) parts.push(make("h4", {}, "Criteria"), this.table("Criterion", kept))
-    parts.push(make("h4", {}, "What comes out"), this.table("Output", rows))
+    if (kept.length) parts.push(make("h3", {}, "Criteria"), this.table("Criterion", kept))
+    parts.push(make("h3", {}, "What comes out"), this.table("Output", rows))
     this.element.replaceChildren(...parts, ...this.more.values())
     this.spread(null)
   }
@@ -43,13 +43,13 @@ class Results {
   addMore(name, found) {
     const { label } = this.labels.get(name)
     const place = this.more.get(name)
-    place.append(make("h4", {}, `${label}, at the middles`))
+    place.append(make("h3", {}, `${label}, at the middles`))
     if (found.svg !== undefined) {
       const legend = found.legend.map(([words, sample]) => make("li", {}, drawn(sample), ` ${words}`))
       place.append(make("div", { class: "wl-figure" }, drawn(found.svg), legend.length ? make("ul", { class: "wl-legend" }, ...legend) : ""))
       return
     }
-    const heads = [...new Set(found.rows.flatMap(row => Object.keys(row)))]
+    const heads = [...new Set(found.rows.flatMap(row => Object.keys(row)))].filter(head => !found.of_draws.includes(head))
     const rows = found.rows.map((row, index) => {
       const texts = new Map(Object.keys(row).map((key, at) => [key, found.cells[index][at]]))
       return make("tr", {}, ...heads.map(head => make("td", { "data-label": head.replaceAll("_", " ") }, texts.get(head) ?? "")))

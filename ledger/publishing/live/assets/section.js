@@ -17,17 +17,20 @@ class LiveSection {
     this.desk = new Desk(this.held, units)
     this.fields = new Fields(this.declaration, data, () => this.later())
     this.results = new Results(this.declaration)
+    this.notice = make("p", { class: "wl-live-notice", role: "alert", hidden: true })
+    this.old = make("p", { class: "wl-live-outdated", hidden: true }, "What follows is of the numbers before: those above give no results yet.")
     this.said = make("p", { class: "wl-live-said", role: "status" })
     this.fault = make("p", { class: "wl-live-fault", role: "alert", hidden: true })
     this.bar = make("progress", { max: 1, value: 0, hidden: true, "aria-label": "Draws computed" })
     this.stop = make("button", { type: "button", class: "wl-live-small", hidden: true, onclick: () => this.halt() }, "Stop")
     this.link = make("button", { type: "button", class: "wl-live-small", onclick: () => this.copy() }, "Copy a link to these numbers")
     this.back = make("button", { type: "button", class: "wl-live-small", onclick: () => this.restore() }, "Back to the ledger’s own numbers")
+    this.head = make("p", { class: "wl-live-head", hidden: true })
+    this.inputs = make("form", { class: "wl-live-inputs", tabindex: "-1", "aria-label": "Numbers to try", onsubmit: event => { event.preventDefault(); this.run() } }, this.fields.element)
     this.address = make("input", { type: "text", readonly: true, hidden: true, "aria-label": "Link to these numbers", class: "wl-live-address" })
     place.append(
-      make("form", { class: "wl-live-inputs", onsubmit: event => { event.preventDefault(); this.run() } }, this.fields.element),
-      make("p", { class: "wl-live-buttons" }, this.link, this.back),
-      this.address, this.fault, make("div", { class: "wl-live-going" }, this.said, this.bar, this.stop), this.results.element)
+      this.notice, this.head, this.inputs, make("p", { class: "wl-live-buttons" }, this.link), this.address, this.fault,
+      make("div", { class: "wl-live-going" }, this.said, this.bar, this.stop), this.old, this.results.element)
     addEventListener("hashchange", () => this.fromAddress())
     this.fromAddress() || this.run()
   }
@@ -45,16 +48,41 @@ class LiveSection {
       if (inputs === null) return false
       this.fields.fill(inputs)
     } catch (error) {
-      this.tell(`${error.message} The ledger’s own numbers are shown.`)
+      this.notify(`${error.message} ${this.instead}`)
+      this.section.scrollIntoView()
       return false
     }
+    this.notify("")
+    this.compare()
     this.run()
     this.section.scrollIntoView()
     return true
   }
 
+  /* Says what stands in the fields in place of what could not be read. */
+  get instead() {
+    if (this.fields.differing.length) return "The fields are left as they were."
+    return this.fields.own ? "The ledger’s own numbers stand in the fields instead." : "The fields are left empty or at the calculator’s defaults."
+  }
+
+  notify(words) {
+    this.notice.textContent = words
+    this.notice.hidden = !words
+  }
+
+  /* Says at the head whether these are the ledger's numbers, with a way back where they are not. */
+  compare() {
+    const labels = this.fields.differing
+    this.head.hidden = !labels.length
+    this.head.replaceChildren(...(labels.length ? [`${differences(labels)} `, this.back] : []))
+    const filled = this.section.querySelector(".wl-live-filled")
+    if (filled) filled.hidden = labels.length > 0
+  }
+
   later() {
     clearTimeout(this.timer)
+    this.notify("")
+    this.compare()
     this.timer = setTimeout(() => this.run(), PAUSE)
   }
 
@@ -81,14 +109,20 @@ class LiveSection {
     if (answer.problems) {
       this.tell(others.map(one => one.text).join(" "))
       this.going(others.length ? "" : `${answer.problems.length === 1 ? "One field" : `${answer.problems.length} fields`} cannot be read.`)
-      this.results.element.classList.add("wl-live-old")
+      this.outdated(true)
       return false
     }
     this.tell("")
-    this.results.element.classList.remove("wl-live-old")
+    this.outdated(false)
     this.results.show(answer, this.data.criteria)
     this.section.dispatchEvent(new CustomEvent("witness-numbers", { bubbles: true, detail: { state: this.state, answer } }))
     return true
+  }
+
+  /* Says whether what stands below is of the numbers before. */
+  outdated(are) {
+    this.results.element.classList.toggle("wl-live-old", are)
+    this.old.hidden = !are || !this.results.element.childElementCount
   }
 
   /* Shows tables and curves, then draws. */
@@ -130,6 +164,7 @@ class LiveSection {
     if (error instanceof Ended) this.going("Stopped.")
     else {
       this.going("")
+      this.outdated(true)
       this.tell(`These inputs could not be computed here: ${error.message}.`)
     }
   }
@@ -152,6 +187,7 @@ class LiveSection {
   }
 
   async copy() {
+    this.notify("")
     this.written = encoded(this.state)
     history.replaceState(null, "", this.written)
     this.address.value = location.href
@@ -170,6 +206,9 @@ class LiveSection {
     this.written = ""
     history.replaceState(null, "", location.pathname + location.search)
     this.fields.fill(this.data.inputs)
+    this.notify("")
+    this.compare()
+    this.inputs.focus()
     this.run()
   }
 }

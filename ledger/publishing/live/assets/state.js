@@ -23,27 +23,30 @@ function decoded(hash, data, declaration) {
     const text = new TextDecoder("utf-8", { fatal: true }).decode(Uint8Array.from(binary, sign => sign.charCodeAt(0)))
     ;[version, calculator, inputs] = JSON.parse(text)
   } catch {
-    throw new Error("The numbers in the address cannot be read: it is cut off or was changed.")
+    throw new Error("The numbers in this link could not be read: it is cut off or was changed.")
   }
-  if (version !== data.version) throw new Error("The numbers in the address were written by another version of this form.")
-  if (calculator !== data.calculator) throw new Error("The numbers in the address belong to another calculator.")
+  if (version !== data.version) throw new Error("The numbers in this link were written by another version of this form and could not be read.")
+  if (calculator !== data.calculator) {
+    const named = /^[a-z0-9-]{1,60}$/.test(calculator) ? `, ${calculator}, and not to ${data.calculator}` : ""
+    throw new Error(`The numbers in this link belong to another calculator${named}.`)
+  }
   return checked(inputs, declaration)
 }
 
 function checked(inputs, declaration) {
-  if (!plain(inputs)) throw new Error("The address carries no inputs.")
+  if (!plain(inputs)) throw new Error("The numbers in this link could not be read: it carries no inputs.")
   const made = {}
   for (const [name, given] of Object.entries(inputs)) {
     const declared = declaration.inputs.find(one => one.name === name)
-    if (!declared) throw new Error(`The address names an input this calculator has not: ${name.slice(0, 40)}.`)
+    if (!declared) throw new Error(`The numbers in this link could not be read: it names an input this calculator has not, ${name.slice(0, 40)}.`)
     if (declared.kind !== "rows") {
       made[name] = single(given, declared)
       continue
     }
-    if (!Array.isArray(given) || given.length > MOST_ROWS || !given.every(plain)) throw new Error(`${declared.label}: the address carries no table.`)
+    if (!Array.isArray(given) || given.length > MOST_ROWS || !given.every(plain)) throw new Error(`The numbers in this link could not be read: it carries no table for “${declared.label}”.`)
     made[name] = given.map(row => Object.fromEntries(Object.entries(row).map(([key, cell]) => {
       const column = declared.columns.find(one => one.name === key)
-      if (!column) throw new Error(`${declared.label}: the address names a column that is not there.`)
+      if (!column) throw new Error(`The numbers in this link could not be read: it names a column that “${declared.label}” has not.`)
       return [key, single(cell, column)]
     })))
   }
@@ -58,6 +61,6 @@ function single(given, declared) {
   const fits = declared.kind === "truth" ? typeof given === "boolean"
     : declared.kind === "choice" ? declared.options.includes(given)
     : typeof given === "string" && given.length <= LONGEST_TEXT
-  if (!fits) throw new Error(`${declared.label}: the address carries a value of another kind.`)
+  if (!fits) throw new Error(`The numbers in this link could not be read: its value for “${declared.label}” is of another kind.`)
   return given
 }

@@ -37,13 +37,14 @@ class Desk:
             return {"problems": [{"field": "", "text": str(error)}]}
         self.outputs = outputs
         there = [one for one in self.calculator.outputs if one.name in outputs]
-        told = [self._told(one, outputs[one.name]) for one in there if one.form not in LARGE]
         doubtful = in_doubt(self.found) or any(limit["doubtful"] for limit in self.limits)
+        draws = bool(self.calculator.vectorised and doubtful)
+        told = [self._told(one, outputs[one.name], draws) for one in there if one.form not in LARGE]
         return {
             "outputs": told,
             "more": [one.name for one in there if one.form in LARGE],
             "criteria": [self._met(limit, outputs) for limit in self.limits],
-            "draws": bool(self.calculator.vectorised and doubtful),
+            "draws": draws,
         }
 
     def _run(self, raw):
@@ -77,13 +78,14 @@ class Desk:
             return bool(value) == limit["holds"]
         return all(_keeps(side, float(value), stated.mean) for side, stated, _ in limit["sides"])
 
-    def _told(self, declared, value):
+    def _told(self, declared, value, draws):
+        """Return a value with its text, which is empty where words speak of draws that are still to come."""
         name, form = declared.name, declared.form
         if form in NUMERIC:
             plain = _plain(value)
             text = "" if form == "truth" else number_told(plain * self.factors.get(name, 1.0), _unit(declared))
             return {"name": name, "value": bool(plain) if form == "truth" else plain, "text": text}
-        return {"name": name, "value": str(value), "text": str(value)}
+        return {"name": name, "value": str(value), "text": "" if draws and "draws" in str(value) else str(value)}
 
     def draw(self, asked):
         """Compute draws `start` to `stop` of `count` and keep them; return how far that is, or what went wrong."""
@@ -138,12 +140,18 @@ class Desk:
         return {"outputs": told, "criteria": [chance_told(one) for one in held], **values}
 
     def more(self, asked):
-        """Return a table or curves that were computed before: rows with their texts, or lines with their drawing."""
+        """Return a table or curves that were computed before: rows with their texts, or lines with their drawing.
+
+        `of_draws` names the columns that only draws can tell, which a table at the middles has not.
+        """
         name = asked["name"]
         declared = self.calculator.output(name)
         if declared.form == "rows":
             rows = [{key: _plain(cell) for key, cell in row.items()} for row in self.outputs[name]]
-            return {"rows": rows, "cells": [[cell_told(one) for one in row.values()] for row in rows]}
+            heads = [key for row in rows[:1] for key in row] if self.calculator.vectorised else []
+            of_draws = [key for key in heads if key.startswith("chance") or "of draws" in key]
+            cells = [[cell_told(one) for one in row.values()] for row in rows]
+            return {"rows": rows, "cells": cells, "of_draws": of_draws}
         points = [{**row, "x": _plain(row["x"]), "y": _plain(row["y"])} for row in self.outputs[name]]
         lines = {}
         for point in points:

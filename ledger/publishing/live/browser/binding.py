@@ -35,7 +35,7 @@ def read_all(calculator, given, units, roots):
             continue
         rows = given.get(name) or []
         if not (declared.optional and not rows) and len(rows) < declared.least:
-            problems.append(Problem(name, f"needs {declared.least} rows or more"))
+            problems.append(Problem(name, f"needs {declared.least} row{'s' if declared.least > 1 else ''} or more"))
         found[name] = []
         for place, row in enumerate(rows):
             cells = {}

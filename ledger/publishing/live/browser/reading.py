@@ -13,6 +13,8 @@ NARROWEST = 1e-12
 CHANCES_SUM_WITHIN = 1e-6
 LONGEST = 2000
 DIGITS = "0123456789"
+# As in `ledger.quantities.vocabulary`.
+TOGETHER = {"Nm": "N·m", "kNm": "kN·m", "mNm": "mN·m", "Nmm": "N·mm"}
 SIZE = "a number between 1e-100 and 1e+100 in size, or zero"
 
 
@@ -73,6 +75,9 @@ def read(given, units):
         raise Unreadable("expected a quantity such as `62 ± 3`")
     if ":" in text:
         return _whole(text, units)
+    before, comma, after = text.partition(",")
+    if comma and before[-1:].isdigit() and after[:1].isdigit():
+        raise Unreadable(f"given {text}; expected a decimal point and no grouping: 4.5 for 4,5 and 10000 for 10,000")
     if "±" in text:
         return _normal(text, units)
     if ".." in text:
@@ -252,6 +257,8 @@ def _factor(unit, units):
     if unit in units:
         return units[unit]
     tidy = unit.replace("*", "·").replace("\u22c5", "·").replace("^2", "²").replace("^3", "³").replace(" ", "·")
+    above, line, below = tidy.partition("/")
+    tidy = f"{TOGETHER.get(above, above)}{line}{below}"
     if tidy in units:
         return units[tidy]
     known = ", ".join(one for one in units if one)
