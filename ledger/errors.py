@@ -67,6 +67,12 @@ class WeighingRefused(WitnessError):
 class PhotoRefused(WitnessError):
     """A photograph or recording from which the wanted quantity cannot be measured."""
 
+    def parts(self) -> tuple[str, str, str]:
+        """Return what was given, what was expected and how to mend it, of a refusal that says so."""
+        given, _, rest = str(self).partition("; expected ")
+        expected, _, remedy = rest.partition(". ")
+        return given.partition("given ")[2] or given, expected, remedy
+
 
 class StoreRefused(WitnessError):
     """The ledger file cannot be used."""

@@ -235,6 +235,9 @@ class Laid:
         self._env = config.plugins.on_env(self._env, config=self._config, files=self._files) or self._env
         self._by_url = {file.dest_uri: file for file in self._files}
         (self._plugin,) = (one for one in config.plugins.values() if isinstance(one, WitnessPlugin))
+        for page in self._nav.pages:
+            if page.file.src_uri not in self._plugin.makers:  # The title of a page of one's own stands in its text.
+                self._read(page)
 
     def get(self, path: str) -> bytes | None:
         """Return what stands at a path of the site, or None. WitnessError where a page cannot be made."""
@@ -261,11 +264,7 @@ class Laid:
         if maker is not None:
             file.content_string = maker()
         page = file.page if isinstance(file.page, Page) else Page(None, file, config)
-        page = events.on_pre_page(page, config=config, files=self._files)
-        page.read_source(config)
-        page.markdown = events.on_page_markdown(page.markdown or "", page=page, config=config, files=self._files)
-        page.render(config, self._files)
-        page.content = events.on_page_content(page.content or "", page=page, config=config, files=self._files)
+        page = self._read(page)
         page.active = True
         try:
             context = building.get_context(self._nav, self._files, config, page)
@@ -274,6 +273,16 @@ class Laid:
             return events.on_post_page(template.render(context), page=page, config=config).encode()
         finally:
             page.active = False
+
+    def _read(self, page: Page) -> Page:
+        """Have a page's text read and made into HTML, and with it its title."""
+        events, config = self._config.plugins, self._config
+        page = events.on_pre_page(page, config=config, files=self._files)
+        page.read_source(config)
+        page.markdown = events.on_page_markdown(page.markdown or "", page=page, config=config, files=self._files)
+        page.render(config, self._files)
+        page.content = events.on_page_content(page.content or "", page=page, config=config, files=self._files)
+        return page
 
 
 def serve(

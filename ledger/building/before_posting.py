@@ -16,7 +16,7 @@ from ledger.errors import Fault
 
 
 def check_changed(root: Path, documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-    """Return the faults of changed calculations, quotes, picks and of what changed decisions fix.
+    """Return the faults of changed calculations, quotes, picks, files of sources, and of what changed decisions fix.
 
     root  the investigation's folder, where pictures and recordings are looked for
     """
@@ -24,6 +24,7 @@ def check_changed(root: Path, documents: Mapping[str, Document], changed: Set[st
         *check_calculations(CALCULATORS, documents, changed),
         *check_quotes(CALCULATORS, documents, changed),
         *_of_picks(root, documents, changed),
+        *_of_originals(root, documents, changed),
         *_of_fixes(documents, changed),
     ]
 
@@ -36,6 +37,15 @@ def _of_picks(root: Path, documents: Mapping[str, Document], changed: Set[str]) 
     from ledger.photo.methods import REGISTER as METHODS
 
     return check_picked(METHODS, documents, changed, root)
+
+
+def _of_originals(root: Path, documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
+    """Return the faults of the files that sources name; what reads them is loaded only where a source changed."""
+    if not any(ref.startswith("sources/") for ref in changed):
+        return []
+    from ledger.casebook.originals import check_originals
+
+    return check_originals(documents, changed, root)
 
 
 def _of_fixes(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from ledger.quantities.summary import Summary
@@ -81,7 +81,11 @@ class Share:
 
 @dataclass(frozen=True)
 class Result:
-    """One calculation run. `choice` is what the chosen inputs were set to, as text by input; `kept` is by criterion."""
+    """One calculation run. `choice` is what the chosen inputs were set to, as text by input; `kept` is by criterion.
+
+    above  what the chosen inputs of the calculations that it stands on were set to for this one, by calculation: for
+           themselves alone they may stand elsewhere
+    """
 
     ref: str
     calculator: str
@@ -90,6 +94,7 @@ class Result:
     kept: tuple[Kept, ...]
     choice: Mapping[str, str]
     shares: tuple[Share, ...] = ()
+    above: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
     def outcome(self, name: str | None) -> Outcome | None:
         """Return the outcome of that name, or None."""

@@ -32,15 +32,19 @@ def result(bench: Bench, ref: str, explained: bool = True) -> tuple[Result, dict
     best = ties[len(ties) // 2]
     done = bench.evaluate(refs, best)[ref]
     calculator = bench.calculator(ref)
-    chosen = {name: _shown(calculator, name, value) for name, value in best.get(ref, {}).items()}
+    chosen = {
+        one: {name: _shown(bench.calculator(one), name, value) for name, value in values.items()}
+        for one, values in best.items()
+    }
     shown = Result(
         ref,
         calculator.name,
         summed(calculator, done.inputs, done.bounds),
         outcomes(calculator, done.raw),
         kept(criteria, bench.held(ref, done.raw)),
-        chosen,
+        chosen.pop(ref, {}),
         shares(bench, ref, best, _decisive(bench, ref, done.raw)) if explained else (),
+        chosen,
     )
     return shown, numbers(calculator, done.raw)
 

@@ -89,7 +89,7 @@ class _Use:
         try:
             picture = picture_of(self.root, name)
         except PhotoRefused as error:
-            given, expected, remedy = _said(str(error))
+            given, expected, remedy = error.parts()
             yield self._told(field, given, expected, remedy)
             return stated
         if picture is None:
@@ -117,10 +117,3 @@ class _Use:
 
     def _told(self, field: str, given: str, expected: str, remedy: str) -> Fault:
         return self.document.fault(field, given, expected, remedy)
-
-
-def _said(message: str) -> tuple[str, str, str]:
-    """Return what was given, what was expected and how to mend it, of a refusal that says so."""
-    given, _, rest = message.partition("; expected ")
-    expected, _, remedy = rest.partition(". ")
-    return given.partition("given ")[2] or given, expected, remedy

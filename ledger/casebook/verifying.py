@@ -13,6 +13,7 @@ from ledger.casebook.combined import unlike_their_parts
 from ledger.casebook.measured import untrue_of_picks
 from ledger.casebook.measuring import unlike_their_picks
 from ledger.casebook.opening import STORE, open_casebook, recomputed
+from ledger.casebook.originals import all_unread
 from ledger.casebook.record import untrue
 from ledger.casebook.values import Casebook
 from ledger.store import derived
@@ -82,6 +83,6 @@ def problems(
         )
         for ref in untrue_of_picks(casebook, kept, root)
     ]
-    told = (*(finding.message for finding in casebook.findings), *looks(casebook), *away)
+    told = (*(finding.message for finding in casebook.findings), *looks(casebook), *all_unread(casebook, root), *away)
     look = [Problem("look", message) for message in told]
     return (*wrong, *twice, *picked, *look)

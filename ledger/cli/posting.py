@@ -32,7 +32,8 @@ def post_and_report(
     report = post_entries(open_store(store_path or place.store), place.entries, now(), rules, only)
     if not quiet:
         _print_report(report)
-        for told in _unlike_their_picks(place, (*report.new, *report.revised)):
+        refs = (*report.new, *report.revised)
+        for told in (*_unlike_their_picks(place, refs), *_unread_originals(place, refs)):
             console.print(f"look at {told}", markup=False)
     return report
 
@@ -61,6 +62,22 @@ def _unlike_their_picks(place: Place, refs: Iterable[str]) -> Iterator[str]:
         with suppress(PhotoRefused):
             if told := unlike_its_picks(ref, entry, source, place.root):
                 yield told
+
+
+def _unread_originals(place: Place, refs: Iterable[str]) -> Iterator[str]:
+    """Yield which files of sources just posted are not there, or cannot be read as what they are."""
+    names = [ref for ref in refs if ref.startswith("sources/")]
+    if not names:
+        return
+    from ledger.casebook.originals import unread
+    from ledger.entries.models import Source
+    from ledger.store.engine import open_store
+    from ledger.store.records import current
+
+    known = current(open_store(place.store))
+    for ref in sorted(known.keys() & set(names)):
+        if told := unread(ref, Source.model_validate(known[ref].front), place.root):
+            yield told
 
 
 def _print_report(report: Report) -> None:

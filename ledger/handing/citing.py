@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ledger.casebook.values import Casebook
+from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Source
 from ledger.handing.leaving import leaving
 
@@ -52,7 +52,7 @@ def cited(casebook: Casebook) -> Iterator[Cited]:
                 date=tuple(int(part) for part in entry.date.split("-")),
                 note=out.text(_note(casebook, entry)),
                 url=_url(entry.locator),
-                form=_form(entry.file) if entry.medium == "recording" else "",
+                form=_form(casebook.entries[item.ref]) if entry.medium == "recording" else "",
             )
 
 
@@ -71,6 +71,8 @@ def _url(locator: str | None) -> str:
     return locator if locator is not None and _ADDRESS.fullmatch(locator) else ""
 
 
-def _form(file: str | None) -> str:
+def _form(item: Item) -> str:
+    """Return sound or film, as the file tells, also of one that is itself not named."""
+    file = item.entry.file if isinstance(item.entry, Source) else None
     ending = (file or "").rpartition(".")[2].lower()
     return "sound" if ending in SOUNDS else "film" if ending in FILMS else ""

@@ -23,6 +23,8 @@ from ledger.mechanics.shift_sequence import (
     sequence,
 )
 
+NEUTRAL = "N"
+
 
 def actuator_row(name, own, gears, apart, reverse, neutral, overlap):
     """Return what one actuator needs: positions and steps under both conventions, and its places in order."""
@@ -39,7 +41,7 @@ def actuator_row(name, own, gears, apart, reverse, neutral, overlap):
 
 
 def _name_held(held):
-    return "+".join(name_gear(gear) for gear in held) or "idle"
+    return "+".join(name_gear(gear) for gear in held) or NEUTRAL
 
 
 def state_rows(states, teams):

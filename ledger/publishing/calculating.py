@@ -12,6 +12,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
 from ledger.publishing import path_drawing, stack_drawing
 from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.chosen import taken_at
 from ledger.publishing.curves import Chart, draw
 from ledger.publishing.declaring import unlimited
 from ledger.publishing.doubts import Doubts, doubts
@@ -22,7 +23,10 @@ from ledger.publishing.keeping import Limit, certain, limit
 
 @dataclass(frozen=True)
 class Given:
-    """One input's row: the value used or the table, how it was written, and its ground."""
+    """One input's row: the value used or the table, how it was written, and its ground.
+
+    at  the setting at which the calculation it is taken from was made, where something is chosen freely there
+    """
 
     label: str
     value: str
@@ -32,6 +36,7 @@ class Given:
     link: Link | None
     reason: str
     by_default: bool
+    at: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,7 +95,7 @@ def run(casebook: Casebook, register: Mapping[str, Calculator], result: Result, 
         limits=tuple(limit(casebook, result, kept) for kept in result.kept),
         gauges=of_calculation(casebook, entry, result, ways) if entry is not None else (),
         doubts=doubts(casebook, register, result, ways),
-        chosen=bool(result.choice),
+        chosen=bool(result.choice or result.above),
     )
 
 
@@ -113,6 +118,7 @@ def _given(bound: Bound, result: Result, calculator: Calculator | None, ways: Wa
         link=_ground(bound, ways),
         reason=bound.reason or "",
         by_default=bound.ground == "default",
+        at=taken_at(ways, result, bound),
     )
 
 

@@ -8,6 +8,7 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Evidence, Measurement, Source
 from ledger.publishing import listing, words
 from ledger.publishing.addresses import Link, Ways, section_of
+from ledger.publishing.own_files import shown_here
 from ledger.publishing.rendering import page
 
 
@@ -65,4 +66,4 @@ def _shown(source: Source) -> str:
     """Return whether a source's own picture, sound or text may be shown here."""
     if not source.publishable:
         return "no: not cleared for publication"
-    return "yes" if source.file is not None else "nothing of it is kept here"
+    return "yes" if shown_here(source) else "nothing of it is kept here"

@@ -127,7 +127,6 @@ def _source(entry: Any, ways: Ways) -> tuple[Field, ...]:
         _plain("Reliability", words.reliability(entry.reliability)),
         _plain("Chance that it is sound, from its grade", None if sound is None else words.chance(sound)),
         _links("Retells", [entry.origin], ways),
-        _plain("File", entry.file),
         _locator(entry.locator),
     )
 

@@ -17,6 +17,8 @@ from ledger.quantities.notation import Quantity
 WIDTH, HEIGHT, TOP, DEEP = 320.0, 54.0, 19.0, 14.0
 MARGIN = 0.14  # of the span, on either side of all that is drawn
 HATCH = 7.0
+LOOKS = {"for": "wl-gauge-good", "even": "wl-gauge-open", "against": "wl-gauge-bad"}
+SHARES = {"for": "wl-gauge-all", "even": "wl-gauge-open", "against": "wl-gauge-some"}
 Ends = tuple[float, float, float]
 
 
@@ -34,12 +36,13 @@ def draw(
     unit: str,
     floor: Ends | None = None,
     ceiling: Ends | None = None,
-    good: bool = True,
+    leaning: str = "for",
     band: Ends | None = None,
 ) -> Markup:
     """Return a value with its interval against the least and the greatest it may be, or a band that was measured.
 
     value, floor, ceiling, band  low end, middle and high end, all in one unit
+    leaning                      for, even or against: whether it is kept or met
     """
     known = [x for one in (value, floor, ceiling, band) if one is not None for x in one if isfinite(x)]
     low, high = min(known), max(known)
@@ -63,7 +66,7 @@ def draw(
             anchor = ("end", "start")[side] if both else ""
             parts += [_edge(at), _number(at, 50.0, number(limit_[1], unit), anchor)]
     left, middle, right = (place(x) for x in value)
-    own = "wl-gauge-good" if good else "wl-gauge-bad"
+    own = LOOKS[leaning]
     y = TOP + DEEP / 2
     parts.append(f'<path class="wl-gauge-line {own}" d="M{left:.1f} {y:.0f}H{max(right, left + 0.1):.1f}"/>')
     parts.append(f'<circle class="wl-gauge-dot {own}" cx="{middle:.1f}" cy="{y:.0f}" r="5.5"/>')
@@ -71,10 +74,10 @@ def draw(
     return _svg(parts)
 
 
-def share(chance: float) -> Markup:
+def share(chance: float, leaning: str) -> Markup:
     """Return the chance that something holds, as a part of the whole."""
     at, said = WIDTH * chance, words.chance(chance)
-    own = "wl-gauge-all" if chance >= 0.5 else "wl-gauge-some"
+    own = SHARES[leaning]
     parts = [_hatched(at, WIDTH)] if chance < 1 else []
     return _svg(
         [_box("wl-gauge-track", 0.0, WIDTH), *parts, _box(own, 0.0, at), _number(at, 12.0, said, bold=True)],

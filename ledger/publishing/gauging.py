@@ -12,16 +12,20 @@ from ledger.calculators.results import Kept, Outcome, Result
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Hypothesis, Measurement
 from ledger.entries.parts import Criterion
+from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.figures import minus, outcome_text
 from ledger.publishing.gauge_drawing import Ends, draw, ends, share
-from ledger.publishing.keeping import certain, limit
+from ledger.publishing.keeping import certain, decided, limit
 from ledger.publishing.live.section import carried
 from ledger.publishing.sidebyside import used
 from ledger.quantities.notation import Quantity
 from ledger.quantities.units import same_dimension
 
 LIVE = "try-other-numbers"
+STATES = {"for": "", "even": "open", "against": "missed"}
+AT_ENDS = 0.8
+TWO_ENDS = "In each draw this chance is nearly 0 or nearly 100 %; the number is their mean."
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,8 @@ class Gauge:
     live     where a reader may try other numbers; None where nothing is computed in the browser
     against  the limit or the measured value in words; `kept` what becomes of it
     chance   that the limit is kept; None against a measurement
+    state    open or missed, by the share of the draws; empty where kept, against a measurement, and without any doubt
+    note     what is to be said of the number
     """
 
     label: str
@@ -44,6 +50,8 @@ class Gauge:
     leaning: str
     chance: float | None
     svg: Markup
+    state: str = ""
+    note: str = ""
 
 
 def gauges(
@@ -77,7 +85,23 @@ def _kept(casebook: Casebook, entry: Calculation, result: Result) -> Iterator[Ga
         svg = _against_limit(outcome, criterion, kept) if outcome is not None else None
         told = limit(casebook, result, kept)
         value, against = Link(told.value, None), Link(told.limit, None)
-        yield Gauge(told.label, (), value, None, against, told.kept, told.leaning, kept.chance, svg or Markup(""))
+        sure = kept.chance in (0, 1) and decided(casebook, result.ref)
+        note = TWO_ENDS if outcome is not None and _of_two_ends(outcome) else ""
+        drawn = svg or Markup("")
+        state = "" if sure else STATES[told.leaning]
+        yield Gauge(told.label, (), value, None, against, told.kept, told.leaning, kept.chance, drawn, state, note)
+
+
+def _of_two_ends(outcome: Outcome) -> bool:
+    """Return whether a chance in percent is near nought or near 100 in nearly every draw.
+
+    Of all numbers between two ends with one mean those at the ends alone have the greatest variance, (100 − m) m.
+    Source: R. Bhatia, C. Davis, “A better bound on the variance”, American Mathematical Monthly 107 (2000), 353–357.
+    """
+    one = outcome.summary
+    if one is None or outcome.unit != "%" or not 0 <= one.low < one.high <= 100:
+        return False
+    return one.uncertainty**2 >= AT_ENDS * (100 - one.estimate) * one.estimate
 
 
 def of_calculation(casebook: Casebook, entry: Calculation, result: Result, ways: Ways) -> tuple[Gauge, ...]:
@@ -106,7 +130,7 @@ def _live(register: Mapping[str, Calculator], result: Result, ways: Ways) -> Lin
 
 def _against_limit(outcome: Outcome, criterion: Criterion, kept: Kept) -> Markup | None:
     if criterion.holds is not None:
-        return share(kept.chance)
+        return share(kept.chance, words.standing(kept.chance))
     if outcome.summary is None:
         return None
     value = (outcome.summary.low, outcome.summary.estimate, outcome.summary.high)
@@ -114,7 +138,7 @@ def _against_limit(outcome: Outcome, criterion: Criterion, kept: Kept) -> Markup
     if any(one is not None and not same_dimension(one.unit, outcome.unit) for one in sides):
         return None
     floor, ceiling = (None if one is None else ends(one.to(outcome.unit)) for one in sides)
-    return draw(value, outcome.unit, floor, ceiling, kept.chance >= 0.5)
+    return draw(value, outcome.unit, floor, ceiling, words.standing(kept.chance))
 
 
 def _predictions(
@@ -176,5 +200,5 @@ def _met(
             "the intervals overlap" if meets else "the intervals lie apart",
             "for" if meets else "against",
             None,
-            draw(value, unit, band=(low, middle, high), good=meets),
+            draw(value, unit, leaning="for" if meets else "against", band=(low, middle, high)),
         )

@@ -15,6 +15,7 @@ from ledger.tracing.withdrawal import Led, Move, Test, Withdrawal, testable
 
 # Confidences that move by less are not told one by one.
 TOLD = 0.005
+WHOLE = 0.0095  # from which on a chance is shown in whole percents
 KINDS = ("decision", "question", "hypothesis", "calculation", "measurement", "evidence", "precedent", "source")
 
 
@@ -59,6 +60,11 @@ class Lost:
     def idle(self) -> bool:
         """Return whether it would change nothing that is told."""
         return not (self.moves or self.more or self.leaders or self.decisions or self.answers or self.fallen)
+
+    @property
+    def slight(self) -> bool:
+        """Return whether no leader and no decision would change, and no confidence by as much as is told."""
+        return not (self.moves or self.leaders or self.decisions)
 
 
 @dataclass(frozen=True)
@@ -121,13 +127,19 @@ def _move(move: Move, ways: Ways) -> Moved:
         rival=ways.to(move.rival),
         before=words.chance(move.before),
         after="no answer" if move.after is None else words.chance(move.after),
-        by="" if move.after is None else points(move.by),
+        by="" if move.after is None else points(move.before, move.after),
     )
 
 
-def points(by: float) -> str:
-    """Return by how much a confidence moves, in points: hundredths of the whole, with a sign."""
-    rounded = round(100 * by)
+def points(before: float, after: float) -> str:
+    """Return by how much a confidence moves, in points: hundredths of the whole, with a sign.
+
+    It is the difference of the percents as they are shown, where both are shown whole.
+    """
+    apart = 100 * (after - before)
+    if all(WHOLE <= share < 1 - TOLD or share in (0, 1) for share in (before, after)):
+        apart = float(f"{100 * after:.0f}") - float(f"{100 * before:.0f}")
+    rounded = round(apart)
     if rounded == 0:
         return "by less than a point"
     return f"{'+' if rounded > 0 else words.MINUS}{words.count(abs(rounded), 'point')}"

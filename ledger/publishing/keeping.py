@@ -9,8 +9,14 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Measurement
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.figures import minus, outcome_text, plain_label, setting
+from ledger.publishing.chosen import told
+from ledger.publishing.figures import minus, outcome_text, plain_label
 from ledger.quantities.notation import NotationError, parse
+
+TOGETHER = (
+    "Each calculation shows its criteria at its own best setting, while here all of them must hold at one setting "
+    "together."
+)
 
 
 @dataclass(frozen=True)
@@ -35,10 +41,14 @@ class Setting:
 
 @dataclass(frozen=True)
 class Feasible:
-    """Whether a hypothesis is feasible, and what the best single settings keep where inputs are chosen."""
+    """Whether a hypothesis is feasible, and what the best single settings keep where inputs are chosen.
+
+    together  why every criterion may be kept more often than all of them are; empty where none is
+    """
 
     text: str
     settings: tuple[Setting, ...]
+    together: str = ""
 
 
 def certain(casebook: Casebook, ref: str) -> bool:
@@ -88,7 +98,7 @@ def limit(casebook: Casebook, result: Result, one: Kept) -> Limit:
         outcome_text(outcome, certain(casebook, result.ref)) if outcome else "",
         minus(one.limit),
         words.kept(one.chance, decided(casebook, result.ref)),
-        "for" if one.chance >= 0.5 else "against",
+        words.standing(one.chance),
     )
 
 
@@ -109,7 +119,9 @@ def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:
         return Feasible(said if sure else f"{'criterion' if number == 1 else 'all criteria'} {said}", ())
     results = [casebook.results[ref] for ref in tested if ref in casebook.results]
     settings = tuple(_setting(casebook, result, ways) for result in results if result.choice)
-    return Feasible(_some_setting(chance, sure), settings)
+    least = min((one.chance for result in results for one in result.kept), default=0.0)
+    seldomer = chance < least and words.chance(chance) != words.chance(least)
+    return Feasible(_some_setting(chance, sure), settings, TOGETHER if seldomer else "")
 
 
 def _limited(entry: Calculation) -> bool:
@@ -132,13 +144,6 @@ def _some_setting(chance: float, sure: bool) -> str:
 
 
 def _setting(casebook: Casebook, result: Result, ways: Ways) -> Setting:
-    labels = {bound.name: bound.label for bound in result.inputs}
-    chosen = "; ".join(f"{_short(labels.get(name, name))}: {setting(text)}" for name, text in result.choice.items())
     limits = [limit(casebook, result, one) for one in result.kept]
     kept = "; ".join(f"{one.label}, {one.limit}: {one.kept}" for one in limits)
-    return Setting(ways.to(result.ref), chosen, kept)
-
-
-def _short(label: str) -> str:
-    """Return a label without what stands in brackets at its end."""
-    return label.partition(" (")[0]
+    return Setting(ways.to(result.ref), told(result, result.choice), kept)

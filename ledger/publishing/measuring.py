@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ledger.casebook.measuring import source_of
+from ledger.casebook.originals import may_be_published
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Measurement, Source
 from ledger.entries.parts import Picked
@@ -27,6 +28,8 @@ from ledger.quantities.notation import Quantity
 # Picks of a role are listed one by one up to so many.
 LISTED = 6
 LENSES = {"none": "none: the picture is straight", "unknown": "unknown: the interval is widened for it"}
+# A refusal names the file, which is not named where it may not be published.
+WITHHELD = "its picture or recording is not here, or not to be measured."
 DEFAULT = "the method's default"
 
 
@@ -67,7 +70,8 @@ def measuring(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
     try:
         found = casebook.measured(item.ref)
     except PhotoRefused as error:
-        away = f"It was not measured again for this page: {error}"
+        told = str(error) if source is not None and may_be_published(source) else WITHHELD
+        away = f"It was not measured again for this page: {told}"
     picture, withheld = _picture(casebook, item, picked, source, method, ways, root)
     return Measuring(
         method=ways.page(page_of(f"methods/{method.name}"), method.title),

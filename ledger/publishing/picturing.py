@@ -13,10 +13,13 @@ from pathlib import Path
 from markupsafe import Markup
 
 from ledger.casebook.measuring import at_hand, file_of, source_of
+from ledger.casebook.originals import PICTURED as OPEN
+from ledger.casebook.originals import SOUND, may_be_published
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Evidence, Measurement, Source
 from ledger.entries.parts import Mark
 from ledger.errors import PhotoRefused
+from ledger.photo.chunks import plain_wav
 from ledger.photo.methods import REGISTER
 from ledger.photo.pictures import open_picture
 from ledger.photo.reencoding import SHOWN, without_metadata
@@ -27,8 +30,7 @@ PICTURES = "assets/witness/pictures"
 # Beyond so many, picks of a role are told by one label.
 NUMBERED = 12
 COLOURS = 6
-# Endings of pictures that are encoded anew, and of those that are not let through.
-OPEN = frozenset({".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".webp", ".tif", ".tiff"})
+# Endings of pictures that are not let through; those of `OPEN` are encoded anew.
 SHUT = frozenset({".gif", ".bmp", ".heic", ".heif", ".avif", ".jxl", ".jp2"})
 
 Points = Mapping[str, Sequence[tuple[float, float]]]
@@ -90,7 +92,7 @@ def reprint_of(ref: str, source: Source | None, name: str | None, root: Path) ->
 
     name  the file, which need not be the source's own; PhotoRefused for one that cannot be read
     """
-    if source is None or not source.publishable or source.withdrawn or name is None:
+    if source is None or not may_be_published(source) or name is None:
         return None
     path = at_hand(root, name)
     if path is None:
@@ -223,11 +225,13 @@ def outline(place: int, at: Sequence[tuple[float, float]], closed: bool) -> str:
 
 
 def of_the_site(path: Path, name: str) -> bytes | None:
-    """Return a picture among the site's own files encoded anew without metadata; None for what is no picture.
+    """Return a picture or a WAV among the site's own files without metadata; None for what is neither.
 
-    PhotoRefused for a picture that cannot be read, or of a format of which metadata could not be taken out.
+    PhotoRefused for one that cannot be read, or of a format of which metadata could not be taken out.
     """
     ending = path.suffix.lower()
+    if ending == SOUND:
+        return plain_wav(path, name)
     if ending in SHUT:
         raise PhotoRefused(
             f"{name}: given a picture of a kind whose metadata stay in it; expected a JPEG, PNG or WebP. "

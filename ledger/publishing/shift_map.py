@@ -20,6 +20,7 @@ NEEDED = ("states", "fork_positions", "overlaps", "chart")
 SIDES = {"left": -1.0, "right": 1.0}
 LOADS = {"drive": "driving", "coast": "coasting"}
 ENDS = {"up": "up", "down": "down"}
+NEUTRAL = "N"
 NOTHING, LOCKED = "nothing", "locked"
 Rows = Sequence[Mapping[str, Any]]
 Members = tuple[tuple[str, str], ...]
@@ -88,13 +89,16 @@ class ShiftMap:
         return tuple(track for fork in self.forks for track in fork.tracks)
 
 
-def shift_map(result: Result) -> ShiftMap | None:
-    """Return the map of what a calculation gave or was given, or None where it tells of no states."""
+def shift_map(result: Result, above: ShiftMap | None = None) -> ShiftMap | None:
+    """Return the map of what a calculation gave or was given, or None where it tells of no states.
+
+    above  the map its positions are taken from: one selector's places of it name stated tracks that agree with them
+    """
     given = {one.name: one.value for one in result.outcomes if isinstance(one.value, tuple)}
     if all(given.get(name) for name in NEEDED if name != "overlaps"):
         return _of_states(given)
     rows = next((one.rows for one in result.inputs if one.name == "tracks"), ())
-    return _of_tracks(rows) if rows else None
+    return _of_tracks(rows, above) if rows else None
 
 
 def _of_states(given: Mapping[str, Any]) -> ShiftMap:
@@ -158,7 +162,7 @@ class _Maker:
             held = [tuple(gear for gear in _gears(members(str(row["engaged"]))) if gear in own) for row in states]
             numbers = places(held)
             self.numbers.append(numbers)
-            told = {number: "+".join(gears) or "–" for number, gears in zip(numbers, held, strict=True)}
+            told = {number: "+".join(gears) or NEUTRAL for number, gears in zip(numbers, held, strict=True)}
             found.append(Selector(name, tuple(told[number] for number in sorted(told))))
         self.selectors = tuple(found)
 
@@ -279,7 +283,7 @@ def _told(row: Mapping[str, Any], carries: str, overruns: Sequence[str], locks: 
     return f"{loaded}gear {carries} carries, {beside}.{forced}"
 
 
-def _of_tracks(rows: Rows) -> ShiftMap | None:
+def _of_tracks(rows: Rows, above: ShiftMap | None) -> ShiftMap | None:
     """Return the map of stated tracks alone: the positions of a drum or a disc, without gears and loads."""
     try:
         stands = [str(row["stands"]).split() for row in rows]
@@ -287,7 +291,7 @@ def _of_tracks(rows: Rows) -> ShiftMap | None:
     except (KeyError, ValueError):
         return None
     count = len(stands[0])
-    names = tuple(str(number) for number in range(1, count + 1))
+    names = _named(tracks, above) or tuple(str(number) for number in range(1, count + 1))
     selector = Selector("positions", names)
     forks = tuple(Fork(name, "−", "+", selector.name, (name,)) for name in tracks)
     frames = tuple(
@@ -297,6 +301,13 @@ def _of_tracks(rows: Rows) -> ShiftMap | None:
     )  # fmt: skip
     ways = {"up": tuple(range(count)), "down": tuple(range(count - 1, -1, -1))}
     return ShiftMap((selector,), forks, frames, frames, ways, {})
+
+
+def _named(tracks: Mapping[str, Sequence[float]], above: ShiftMap | None) -> tuple[str, ...]:
+    """Return the places of the one selector above where as many are stated and forks rest just where it is neutral."""
+    places = above.selectors[0].places if above is not None and len(above.selectors) == 1 else ()
+    rests = [not any(stands) for stands in zip(*tracks.values(), strict=True)]
+    return places if rests == [place == NEUTRAL for place in places] else ()
 
 
 def _standing(stands: Mapping[str, float]) -> str:

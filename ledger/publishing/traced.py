@@ -80,17 +80,23 @@ def traced(found: Trace, ways: Ways) -> Traced:
     )
 
 
-def drawn(found: Trace, ways: Ways) -> Chart | None:
-    """Return the drawing of a trace with its data, or None where nothing is below the root."""
+def drawn(found: Trace, ways: Ways, most: int | None = None) -> Chart | None:
+    """Return the drawing of a trace with its data, or None where nothing is below the root.
+
+    most  how many things are drawn, the root among them: those that carry most, which hang together, for nothing
+          carries more to the root than what it stands under; None for all that carry what a person notices
+    """
     if len(found.nodes) == 1:
         return None
     told: dict[str, Branch] = {}
     for branch in branches(found):
         told.setdefault(branch.node.ref, branch)
+    noticed = [ref for ref, one in told.items() if not one.node.small]
+    kept = set(sorted(noticed, key=lambda ref: (ref != found.root, -told[ref].node.size))[:most])
     boxes = {
         ref: trace_drawing.Box(to(one.node, ways), one.node.column, carries(one.node, best(found, ref), ways))
         for ref, one in told.items()
-        if not one.node.small
+        if ref in kept
     }
     lines = [
         trace_drawing.Line(edge.tie.lower, edge.tie.upper, edge.decibans)

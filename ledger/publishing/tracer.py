@@ -8,7 +8,7 @@ from ledger.casebook.values import Casebook, Item
 from ledger.publishing import impacts, staling, traced
 from ledger.publishing.addresses import Ways
 from ledger.tracing.staleness import Stale, stale
-from ledger.tracing.trace import trace
+from ledger.tracing.trace import Trace, trace
 from ledger.tracing.withdrawal import Test
 
 
@@ -33,7 +33,11 @@ class Tracer:
         """Return what a standing decision stands on; None for all else."""
         if item.kind != "decision" or item.ref not in self.casebook.entries:
             return None
-        return traced.traced(trace(self.casebook, item.ref, self.test.grounds), ways)
+        return traced.traced(self.trace(item.ref), ways)
+
+    def trace(self, ref: str) -> Trace:
+        """Return what a standing entry stands on, not yet drawn."""
+        return trace(self.casebook, ref, self.test.grounds)
 
     def impact(self, item: Item, ways: Ways) -> impacts.Impact | None:
         """Return what stands on a standing source, note or measurement; None for all else."""

@@ -10,6 +10,7 @@ from ledger.weighing.strength import STEPS, strength
 
 MINUS = "−"
 PERCENT = "\N{NO-BREAK SPACE}%"
+KEPT = 0.95  # of the draws, from which on a criterion is called kept; missed from as many that miss it
 
 # Singular, plural and what a section is for, by kind of entry; sections stand in the order of this table.
 KINDS = {
@@ -119,6 +120,11 @@ def kept(share: float, certain: bool) -> str:
     if certain and share in (0, 1):
         return "yes" if share else "no"
     return "kept in none" if share == 0 else f"kept {draws(share)}"
+
+
+def standing(share: float) -> str:
+    """Return whether a criterion is kept, open or missed by the share of the draws: for, even or against."""
+    return "for" if share >= KEPT else "against" if share <= 1 - KEPT else "even"
 
 
 def truth(share: float, certain: bool) -> str:

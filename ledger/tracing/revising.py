@@ -14,6 +14,8 @@ TEXT = "text"
 LONGEST = 60
 # That it was renamed says nothing, and a withdrawal is told by itself.
 ASIDE = ("formerly", "withdrawn")
+# A file is not named: its source may not allow that it is published.
+FILES = ("file", "picked.file")
 _TARGET = re.compile(r"(?<=\]\()([a-z]+/[a-z0-9-]+)")
 
 
@@ -37,6 +39,8 @@ def _differ(path: str, before: Any, now: Any) -> Iterator[Change]:
     if isinstance(before, dict) and isinstance(now, dict) and "." not in path:
         for key in dict.fromkeys((*before, *now)):
             yield from _differ(f"{path}.{key}", before.get(key), now.get(key))
+    elif path in FILES:
+        yield Change(path, "", "")
     else:
         yield Change(path, _shown(before), _shown(now))
 

@@ -9,9 +9,10 @@ from dataclasses import replace
 import pytest
 
 from ledger.casebook.editions import Change, Published
-from ledger.casebook.values import Casebook
+from ledger.casebook.values import Casebook, Edition
 from ledger.publishing.gauge_drawing import WIDTH, draw, ends, share
 from ledger.quantities.notation import parse
+from ledger.quantities.summary import Summary
 from ledger.weighing.values import NONE
 from tests import casebooks
 from tests.casebooks import CAM, DRUM, FORKS, RAMS, REGISTER, pages_of
@@ -76,7 +77,7 @@ def test_a_single_number_that_equals_its_limit_can_be_drawn() -> None:
         drawing = draw((number,) * 3, "", floor=(number,) * 3)
         assert "nan" not in drawing
         assert 0 <= dot(drawing) <= WIDTH
-    assert at(share(0.25), "wl-gauge-some") == (0.0, WIDTH / 4)
+    assert at(share(0.25, "against"), "wl-gauge-some") == (0.0, WIDTH / 4)
 
 
 def test_ends_of_a_quantity_hold_what_its_notation_says() -> None:
@@ -123,7 +124,8 @@ def edition(number: int, shares: dict[str, float], *changes: Change) -> Publishe
 
 def since(*published: Published) -> tuple[str, str]:
     """Return the comparison page and the front page of a casebook with these editions."""
-    book: Casebook = replace(casebooks.casebook(), editions=lambda: published)
+    latest = Edition(published[-1].number, published[-1].fingerprint)
+    book: Casebook = replace(casebooks.casebook(), editions=lambda: published, edition=latest)
     made = pages_of(book, REGISTER)
     return text(made[f"{FORKS}.md"]), text(made["index.md"])
 
@@ -150,3 +152,27 @@ def test_a_first_edition_claims_no_change() -> None:
     for said in since(edition(1, {DRUM: 0.7, RAMS: 0.3})):
         assert "What changed" not in said
         assert "left this answer" not in said
+
+
+def test_a_gauge_that_is_open_is_neither_green_nor_red() -> None:
+    """A limit kept in 62 % of the draws is called open in a neutral colour, wherever its dot stands."""
+    book = casebooks.casebook()
+    result = book.results["calculations/cam-length"]
+    open_ = replace(result, kept=(replace(result.kept[0], chance=0.62),))
+    made = pages_of(replace(book, results={**book.results, result.ref: open_}), REGISTER)[f"{result.ref}.md"]
+    card = re.search(r'<li class="wl-gauge-card">.*?</li>', made, re.DOTALL)
+    assert card is not None
+    assert "wl-gauge-open" in card[0]
+    assert not re.search("wl-gauge-good|wl-gauge-bad|wl-for|wl-against", card[0])
+    assert "open , kept in 62 % of the draws" in text(card[0])
+    assert "missed: in 5 % or fewer" in text(made)
+
+
+@pytest.mark.parametrize(("uncertainty", "said"), [(48.0, True), (30.0, False)])
+def test_a_chance_of_two_ends_says_so(uncertainty: float, said: bool) -> None:
+    """A chance that is nearly 0 or 100 in each draw has nearly the greatest variance its mean allows, and says so."""
+    book = casebooks.casebook()
+    result = book.results["calculations/cam-length"]
+    chance = replace(result.outcomes[0], unit="%", summary=Summary(62.0, uncertainty, 0.0, 100.0))
+    changed = replace(book, results={**book.results, result.ref: replace(result, outcomes=(chance,))})
+    assert ("nearly 0 or nearly 100" in text(pages_of(changed, REGISTER)[f"{result.ref}.md"])) is said

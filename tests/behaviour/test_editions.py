@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import html
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from ledger.casebook.editions import Published
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
 from ledger.publishing import editions, words
+from ledger.publishing.addresses import EDITIONS, Ways
 from ledger.store.engine import open_store
 from ledger.store.posting import post
+from tests import casebooks
 from tests.casebooks import REGISTER, pages_of
 from tests.ledger_files import SMALL, put
 
@@ -169,3 +173,22 @@ def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
     moved = f"{casebook.entries[rival].title} {words.chance(was)} → {words.chance(now)}"
     assert moved in html.unescape(part)
     assert page == pages_of(casebook, REGISTER)["editions.md"]
+
+
+def test_only_answers_that_read_otherwise_have_moved() -> None:
+    """An answer that rounds to what it was is no news; one that reads otherwise is."""
+    question, first, second = "questions/forks", "hypotheses/drum", "hypotheses/cam"
+
+    def edition(number: int, share: float) -> Published:
+        shares = {question: {first: share, second: 1 - share}}
+        return Published(number, "f" * 64, number, f"2031-0{number}-01T00:00:00Z", (), shares, {})
+
+    def moved(before: float, after: float) -> list[tuple[str, str]]:
+        book = replace(casebooks.casebook(), editions=lambda: (edition(1, before), edition(2, after)))
+        found = editions.latest_moves(book, Ways(book, EDITIONS))
+        return [(one.before.rpartition(", ")[2], one.after.rpartition(", ")[2]) for one in found]
+
+    assert moved(0.756, 0.7645) == []
+    assert [tuple(text.replace("\N{NO-BREAK SPACE}", " ") for text in one) for one in moved(0.754, 0.764)] == [
+        ("75 %", "76 %")
+    ]

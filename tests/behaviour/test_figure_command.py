@@ -46,6 +46,14 @@ STATES = (
 )
 
 
+WIDTHS = [f"measurements/width-{number}" for number in range(1, 31)]
+DECISION = (
+    "---\nkind: decision\ntitle: As wide as measured\nchoice: All of them\ntaken: 2031-06-01\ngrounds:\n"
+    + "".join(f"  - {one}\n" for one in WIDTHS)
+    + "---\nThirty.\n"
+)
+
+
 @pytest.fixture(scope="module")
 def case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A started investigation with two pictures that carry metadata, one of them not to be published."""
@@ -60,7 +68,8 @@ def case(tmp_path_factory: pytest.TempPathFactory) -> Path:
         Image.new("RGB", (600, 400), MAGENTA).save(root / "photographs" / f"{name}.jpg", exif=known, quality=95)
     files = {f"sources/{name}": source(name, name == "open") for name in ("open", "shut")}
     files |= {f"measurements/width-{name}": measured(name) for name in ("open", "shut")}
-    put(root / "entries", {**files, "calculations/places": STATES})
+    files |= {one: measured("open").replace("Width on open", f"Width {one[19:]}") for one in WIDTHS}
+    put(root / "entries", {**files, "calculations/places": STATES, "decisions/wide": DECISION})
     gathered(["post"])(["post", "--in", str(root)], standalone_mode=False)
     return root
 
@@ -133,6 +142,22 @@ def test_a_figure_needs_nothing_beside_it(run: Run, case: Path, tmp_path: Path, 
     assert "href" not in text
     assert root.findtext(f"{SVG}desc")
     assert "A state without edition number, fingerprint" in text
+
+
+def test_a_decision_with_many_grounds_is_drawn_as_far_as_letters_stay_legible(
+    run: Run, case: Path, tmp_path: Path
+) -> None:
+    """The usual size takes those that carry most and says how many it leaves out; a tall one takes all of them."""
+    usual, tall = tmp_path / "usual.svg", tmp_path / "tall.svg"
+    assert run("figure", "decisions/wide", "--out", usual, "--in", case)[0] == 0
+    assert run("figure", "decisions/wide", "--out", tall, "--size", "1080x2600", "--in", case)[0] == 0
+    some, all_ = (ElementTree.fromstring(one.read_text("utf-8")) for one in (usual, tall))
+    drawn = [len([one for one in root.iter(f"{SVG}rect") if "202" in one.get("width", "")]) for root in (some, all_)]
+    left = [re.search(r"Left out for want of room: (\d+) things", "".join(root.itertext())) for root in (some, all_)]
+    assert drawn[1] == 32
+    assert left[1] is None
+    assert left[0] is not None
+    assert drawn[0] + int(left[0][1]) == 32
 
 
 def test_a_course_and_a_part_are_asked_for_by_name(run: Run, case: Path, tmp_path: Path) -> None:

@@ -75,3 +75,40 @@ def test_marks_lie_where_they_were_picked_at_any_width(page: str, width: int, sc
         assert top <= y
         assert y + h <= top + down
     assert seen["wide"] <= width
+
+
+def test_the_marks_stay_in_view_and_the_focus_on_its_control_while_the_picture_grows(page: str) -> None:
+    """By the keyboard to the largest and on, marks seen and focus kept; whoever moved the picture keeps the place."""
+    program = os.environ.get("WITNESS_CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
+    if program is None and not REQUIRED:
+        pytest.skip("there is no Chromium here: set WITNESS_CHROMIUM, or WITNESS_BROWSER=required to insist")
+    seen = """() => {
+      const view = document.querySelector('.wl-window'), frame = view.getBoundingClientRect();
+      const inside = [...document.querySelectorAll('.wl-marks [data-mark="0"] circle')].every(one => {
+        const at = one.getBoundingClientRect(), x = at.left + at.width / 2, y = at.top + at.height / 2;
+        return x >= frame.left && x <= frame.right && y >= frame.top && y <= frame.bottom;
+      });
+      return [inside, document.activeElement.textContent, view.scrollWidth / view.clientWidth];
+    }"""
+    with playwright.sync_playwright() as running:
+        options = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
+        browser = running.chromium.launch(executable_path=program, args=options)
+        shown = browser.new_page(viewport={"width": 360, "height": 900})
+        shown.goto(page)
+        shown.locator(".wl-picture img").scroll_into_view_if_needed()
+        shown.wait_for_function("document.querySelector('.wl-picture img').complete")
+        shown.get_by_role("button", name="Larger").focus()
+        steps = []
+        for _ in range(6):
+            shown.keyboard.press("Enter")
+            steps.append(shown.evaluate(seen))
+        ended = shown.get_by_role("button", name="Larger").get_attribute("aria-disabled")
+        shown.get_by_role("button", name="Smaller").click()
+        shown.evaluate("document.querySelector('.wl-window').scrollTo(0, 0)")
+        shown.get_by_role("button", name="Larger").click()
+        moved = shown.evaluate(seen)
+        browser.close()
+    assert [one[:2] for one in steps] == [[True, "Larger"]] * 6
+    assert [round(one[2], 1) for one in steps] == pytest.approx([1.5, 2, 3, 4, 4, 4], abs=0.11)
+    assert ended == "true"
+    assert moved[0] is False

@@ -242,3 +242,42 @@ def test_no_page_shows_a_hyphen_for_a_minus() -> None:
     """No weight, value or chance on a page begins with a hyphen."""
     for path, page in pages_of(casebooks.casebook(), REGISTER).items():
         assert not re.search(r"wl-(?:number|weight)[^>]*>-\d", page), path
+
+
+@pytest.mark.parametrize(
+    ("own", "said"),
+    [
+        ("12 mm", "Length in all, at Play in all: 20 mm, chosen freely there; that page stands at Play in all: 12 mm"),
+        ("20 mm", "Length in all, at Play in all: 20 mm, chosen freely there"),
+    ],
+)
+def test_a_number_taken_from_a_calculation_says_at_which_choice(own: str, said: str) -> None:
+    """Where the page linked to stands at another setting of what is chosen there, both settings are named."""
+    book = with_result(LENGTH, choice={"play": own})
+    taken = replace(book.results[CAM_LENGTH], above={LENGTH: {"play": "20 mm"}})
+    shown = text(pages_of(replace(book, results={**book.results, CAM_LENGTH: taken}), REGISTER)[f"{CAM_LENGTH}.md"])
+    shown = shown.replace(" ,", ",")
+    assert said in shown
+    assert ("that page stands" in shown) is (own != "20 mm")
+
+
+def test_criteria_kept_more_often_than_all_together_say_why() -> None:
+    """Where some setting keeps all less often than each is kept at its own best setting, the page says so."""
+    rival = next(iter(casebooks.casebook().entries[STATES].entry.hypotheses))  # type: ignore[union-attr]
+    for chance, said in ((0.75, True), (0.93, False)):
+        book = casebooks.casebook()
+        made = pages_of(replace(book, feasibility={**book.feasibility, rival: chance}), REGISTER)
+        for path in (f"{rival}.md", f"{FORKS}.md"):
+            assert ("at its own best setting" in text(made[path])) is said
+
+
+def test_a_table_with_numbers_of_another_setting_says_so() -> None:
+    """A cell shows the number of the page it leads to; where another setting was used here, the table says so."""
+    book = with_result(LENGTH, choice={"play": "12 mm"})
+    for used in ("20 mm", "12 mm"):
+        given = rows(book.results[CAM_LENGTH], {"part": "drum", "length": "calculations/drum-length#length"})
+        taken = replace(book.results[CAM_LENGTH], inputs=given[:1], above={LENGTH: {"play": used}})
+        made = pages_of(replace(book, results={**book.results, CAM_LENGTH: taken}), REGISTER)[f"{CAM_LENGTH}.md"]
+        assert (
+            "used here at Play in all: 20 mm, chosen freely there; that page stands at Play in all: 12 mm" in text(made)
+        ) is (used == "20 mm")

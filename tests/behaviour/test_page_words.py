@@ -7,7 +7,7 @@ import math
 import pytest
 
 from ledger.errors import WeighingRefused
-from ledger.publishing import words
+from ledger.publishing import impacts, words
 
 
 @pytest.mark.parametrize(
@@ -142,3 +142,24 @@ def test_a_margin_has_one_scale() -> None:
 def test_a_threshold_is_rounded_so_that_it_is_passed(share: float, stated: float, said: str) -> None:
     """Two digits, away from where the chance stands: the printed value does what the exact one does."""
     assert words.beyond(share, stated) == f"{said}{words.PERCENT}"
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        (0.706, 0.5549, f"{words.MINUS}16 points"),
+        (0.705001, 0.714, "by less than a point"),
+        (0.704, 0.7051, "+1 point"),
+        (0.0091, 0.3, "+29 points"),
+        (0.996, 0.97, f"{words.MINUS}3 points"),
+    ],
+)
+def test_points_agree_with_the_percents_beside_them(before: float, after: float, said: str) -> None:
+    """Where both percents are shown whole, the points are their difference; else the difference itself, rounded."""
+    assert impacts.points(before, after) == said
+
+
+def test_standing_follows_the_share_of_the_draws() -> None:
+    """Kept from 95 % of the draws, missed up to 5 %, open between, and no colour of keeping at an even chance."""
+    said = [words.standing(share) for share in (1.0, 0.95, 0.949, 0.62, 0.38, 0.051, 0.04, 0.0)]
+    assert said == ["for", "for", "even", "even", "even", "even", "against", "against"]

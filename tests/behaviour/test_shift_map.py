@@ -94,3 +94,26 @@ def test_a_drum_names_the_map_of_its_gears() -> None:
     text = pages_of(replace(made, results={**made.results, **results}), REGISTER)[f"{ref}.md"]
     assert "Which gears these positions hold is turned through in" in text
     assert 'href="cam-length.html"' in text
+
+
+def test_places_are_named_as_the_calculation_they_are_taken_from_names_them() -> None:
+    """A disc's places bear the gears of the selector above where forks rest just in its neutral, else numbers."""
+    above = shift_maps.mapped(shift_states(2, reverse=True, overlap="none"))
+    assert above is not None
+    named = shift_map(of_tracks("0 0 + 0", "- 0 0 +"), above)
+    assert named is not None
+    assert named.selectors[0].places == tuple(state.name for state in named.states) == ("R", "N", "1", "2")
+    for other in (of_tracks("0 0 + 0", "- + 0 +"), of_tracks("0 + 0", "- 0 +")):
+        numbered = shift_map(other, above)
+        assert numbered is not None
+        assert [state.name for state in numbered.states] == [str(place + 1) for place in range(len(numbered.states))]
+
+
+def test_neutral_bears_one_name() -> None:
+    """Dial, chart and table of places all say N where nothing is held."""
+    made = shift_states(2, reverse=True, overlap="none")
+    found = shift_maps.mapped(made)
+    assert found is not None
+    assert "N" in found.selectors[0].places
+    assert "N" in [state.name for state in found.states]
+    assert made["actuator_places"][0]["places"] == "R · N · 1 · 2"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -126,7 +127,20 @@ def test_every_kind_of_page_is_accessible(opened: Any, site: Path, own: str) -> 
     wrong["on a phone"] = faults(opened)
     opened.click("label[for='__search'].md-header__button")
     wrong["searching"] = faults(opened)
+    opened.set_viewport_size({"width": 1280, "height": 900})
+    for night in (False, True):
+        open_with_a_fault(opened, site)
+        wrong[f"numbers that cannot be read, {night=}"] = faults(opened, night)
     assert {path: one for path, one in wrong.items() if one} == {}
+
+
+def open_with_a_fault(page: Any, site: Path) -> None:
+    """Open a calculation's form, which has results, and change a number to what cannot be read."""
+    page.goto((site / "calculations/path-in-first-gear.html").as_uri(), wait_until="load")
+    page.click(".wl-live-open")
+    page.wait_for_function("() => /draws\\.$/.test(document.querySelector('.wl-live-said')?.textContent)")
+    page.locator(".wl-live-cell input").nth(1).fill("4,5 N·m")
+    page.wait_for_selector(".wl-live-outdated", state="visible")
 
 
 def test_the_checker_sees_a_fault(opened: Any, site: Path) -> None:
@@ -231,7 +245,7 @@ def test_a_link_opens_the_fold_it_leads_into_and_no_other(chromium: Any, site: P
 
 
 def test_what_is_folded_opens_by_keyboard_by_link_and_in_print(chromium: Any, site: Path) -> None:
-    """Enter on a summary opens it, a link into a fold opens it, and print shows everything."""
+    """Enter on a summary opens it, a link into a fold opens it, and print shows all but long tables left folded."""
     page = chromium.new_page(viewport={"width": 800, "height": 900})
     page.goto((site / "questions/what-moves-the-selectors.html").as_uri(), wait_until="load")
     first = page.locator(".md-content details").first
@@ -246,8 +260,17 @@ def test_what_is_folded_opens_by_keyboard_by_link_and_in_print(chromium: Any, si
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
     assert page.locator(".md-content details:not([open])").count() == 0
     assert page.locator(".md-header").is_hidden()
+    notes = page.locator("details:has(> .wl-scroll .wl-notes)").first
+    assert (page.locator("#the-account table").is_visible(), notes.locator("table").first.is_visible()) == (True, False)
+    assert "not printed" in notes.locator("summary").first.evaluate("one => getComputedStyle(one, '::after').content")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     page.evaluate("dispatchEvent(new Event('afterprint'))")
     assert page.locator(".md-content details:not([open])").count() > 5
+    assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) < 15
+    page.emulate_media(media="screen")
+    notes.locator("summary").first.click()
+    page.emulate_media(media="print")
+    assert notes.locator("table").first.is_visible()
     page.close()
 
 

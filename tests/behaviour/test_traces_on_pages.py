@@ -198,11 +198,13 @@ def test_a_page_says_what_stands_on_it_and_what_its_loss_would_do(root: Path) ->
 
 
 def test_the_sweep_has_a_page_that_home_and_navigation_lead_to(root: Path) -> None:
-    """Every source is in it once, those that matter most first; a person with several sources has a row."""
+    """Every source is in it once, those that matter most first; what would change nothing is told without a row."""
     casebook, found = made(root)
     page = found["withdrawals.md"]
     for item in casebook.of_kind("source"):
-        assert page.count(f'<th scope="row"><a href="{item.ref}.html">') == 1
+        assert page.count(f'<a href="{item.ref}.html">') == 1
+    assert not [row for row in page.split("<tr>") if row.count('class="wl-empty"') == 3]
+    assert "No leader and no decision would change, and no confidence by half a point, without" in page
     assert "A. Draughtsman" in page
     assert 'href="withdrawals.html"' in found["index.md"]
     assert "withdrawals.md" in set(paths(nav(casebook, TOYS)))

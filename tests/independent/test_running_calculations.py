@@ -183,3 +183,23 @@ def test_a_narrow_window_between_two_points_of_a_sweep_is_found() -> None:
     assert feasibility(toys, ("calculations/a",)).mean() == 1.0
     assert 512 <= float(result(toys, "calculations/a")[0].choice["width"].split()[0]) <= 513
     assert feasibility(toys, ("calculations/b",)).mean() == 1.0
+
+
+def test_a_result_keeps_at_which_choice_above_it_was_made() -> None:
+    """What is best for the upper calculation alone and what is best for one that stands on it are told apart."""
+    small = calculation(
+        "plate",
+        {"width": chosen("10..30 mm"), "height": value("1 mm")},
+        criteria=[{"output": "area", "at-most": "10 mm²"}],
+    )
+    great = calculation(
+        "plate",
+        {"width": "calculations/a#edge", "height": value("1 mm")},
+        criteria=[{"output": "area", "at-least": "30 mm²"}],
+    )
+    toys = bench({"a": small, "b": great})
+    upper, lower = (result(toys, f"calculations/{name}")[0] for name in "ab")
+    assert (upper.choice, upper.above) == ({"width": "10 mm"}, {})
+    assert (lower.choice, lower.above) == ({}, {"calculations/a": {"width": "30 mm"}})
+    (width,) = (one.summary for one in lower.inputs if one.name == "width")
+    assert width.estimate == 30

@@ -99,6 +99,15 @@ def test_the_preview_shows_what_a_build_would(folder: Path, edits: list[tuple[st
         copy.unlink()
 
 
+def test_pages_of_ones_own_have_their_titles_before_they_are_looked_at(folder: Path) -> None:
+    """The navigation of the first page looked at names an own page by the heading in its text."""
+    (folder / "site/pages").mkdir(exist_ok=True)
+    (folder / "site/pages/by-hand.md").write_text("# Numbers *by hand*\n\nText.\n", "utf-8")
+    page = laid(folder, lambda: opened(folder, 0)).get("questions/forks.html")
+    assert page is not None
+    assert "Numbers by hand" in page.decode()
+
+
 def test_an_edit_that_is_taken_back_is_shown(folder: Path) -> None:
     """What an edit had worked out under a revision that is gone with it is not carried over, and stops nothing."""
     page = "questions/forks.html"

@@ -1,4 +1,5 @@
-/* What is folded is printed open, opened when a link leads into it, and all at once where there is much of it. */
+/* What is folded is printed open, opened when a link leads into it, and all at once where there is much of it. A long
+   table is printed only where the reader had opened its fold. */
 (() => {
   const MANY = 4
   let opened = []
@@ -10,6 +11,15 @@
   addEventListener("afterprint", () => {
     for (const one of opened) one.open = false
     opened = []
+  })
+
+  function read(fold, open) {
+    fold.open = open
+    fold.classList.toggle("wl-read", open)
+  }
+  addEventListener("click", event => {
+    const fold = event.target instanceof Element && event.target.closest("summary")?.closest("details")
+    if (fold) fold.classList.toggle("wl-read", !fold.open)
   })
 
   /* A heading over a single fold leads into that fold. */
@@ -25,7 +35,7 @@
     let folded = false
     for (let one = under(named) || named.closest("details"); one; one = one.parentElement.closest("details")) {
       folded ||= !one.open
-      one.open = true
+      read(one, true)
     }
     if (folded) named.scrollIntoView()
   }
@@ -43,7 +53,7 @@
     const name = () => { button.textContent = closed() ? "Open all folds" : "Close all folds" }
     button.addEventListener("click", () => {
       const open = closed()
-      for (const one of folds) one.open = open
+      for (const one of folds) read(one, open)
       name()
     })
     for (const one of folds) one.addEventListener("toggle", name)

@@ -31,6 +31,29 @@
     return boxes
   }
 
+  /* The middle, in shares of width and height, of as many marks from the first as the window shows together. */
+  function middle(figure, picture, view) {
+    const whole = picture.getBoundingClientRect()
+    let all = null
+    for (const group of figure.querySelectorAll(".wl-marks [data-mark]:not([hidden])")) {
+      const one = group.getBoundingClientRect()
+      if (!all) all = { left: one.left, top: one.top, right: one.right, bottom: one.bottom }
+      const both = {
+        left: Math.min(all.left, one.left),
+        top: Math.min(all.top, one.top),
+        right: Math.max(all.right, one.right),
+        bottom: Math.max(all.bottom, one.bottom),
+      }
+      if (both.right - both.left > view.clientWidth || both.bottom - both.top > view.clientHeight) break
+      all = both
+    }
+    if (!all) return null
+    return {
+      x: ((all.left + all.right) / 2 - whole.left) / whole.width,
+      y: ((all.top + all.bottom) / 2 - whole.top) / whole.height,
+    }
+  }
+
   function lively(figure) {
     const tools = figure.querySelector(".wl-tools") || document.createElement("p")
     tools.className = "wl-tools"
@@ -47,23 +70,35 @@
       made.push(all)
     }
     let step = 0
+    let left = null
+    // A control that is switched off would lose the focus of the keyboard: it only says that it does nothing.
+    const stop = (control, off) => control.setAttribute("aria-disabled", String(off))
+    const able = control => control.getAttribute("aria-disabled") !== "true"
     const show = to => {
-      const across = (view.scrollLeft + view.clientWidth / 2) / view.scrollWidth
-      const down = (view.scrollTop + view.clientHeight / 2) / view.scrollHeight
+      const moved = left !== null && Math.hypot(view.scrollLeft - left[0], view.scrollTop - left[1]) > 2
+      const own = {
+        x: (view.scrollLeft + view.clientWidth / 2) / view.scrollWidth,
+        y: (view.scrollTop + view.clientHeight / 2) / view.scrollHeight,
+      }
       step = Math.min(Math.max(to, 0), STEPS.length - 1)
       picture.style.width = `${100 * STEPS[step]}%`
       figure.classList.toggle("wl-large-picture", step > 0)
-      smaller.disabled = step === 0
-      larger.disabled = step === STEPS.length - 1
+      stop(smaller, step === 0)
+      stop(larger, step === STEPS.length - 1)
       view.tabIndex = step > 0 ? 0 : -1
-      view.scrollLeft = across * view.scrollWidth - view.clientWidth / 2
-      view.scrollTop = down * view.scrollHeight - view.clientHeight / 2
+      const at = moved ? own : middle(figure, picture, view) || own
+      view.scrollLeft = at.x * view.scrollWidth - view.clientWidth / 2
+      view.scrollTop = at.y * view.scrollHeight - view.clientHeight / 2
+      // Whoever moves the picture by hand keeps the place, until it is small again.
+      if (step === 0) left = null
+      else if (!moved) left = [view.scrollLeft, view.scrollTop]
     }
-    const larger = button("Larger", () => show(step + 1))
-    const smaller = button("Smaller", () => show(step - 1))
+    const larger = button("Larger", () => able(larger) && show(step + 1))
+    const smaller = button("Smaller", () => able(smaller) && show(step - 1))
     view.setAttribute("role", "region")
     view.setAttribute("aria-label", "The picture; arrow keys move it when it is larger than its window")
-    smaller.disabled = true
+    stop(smaller, true)
+    stop(larger, false)
     view.tabIndex = -1
     tools.prepend(larger, smaller, ...made)
     if (!tools.isConnected) view.after(tools)

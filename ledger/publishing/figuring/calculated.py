@@ -11,7 +11,7 @@ from ledger.publishing import calculating
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.figuring.lettering import Line
 from ledger.publishing.shift_drawing import draw
-from ledger.publishing.shift_map import shift_map
+from ledger.publishing.turning import mapped
 
 STATES = "states"
 
@@ -30,7 +30,7 @@ def drawings(casebook: Casebook, item: Item) -> dict[str, Drawing]:
     if result is None:
         return {}
     found: dict[str, Drawing] = {}
-    if (states := shift_map(result)) is not None:
+    if (states := mapped(result, casebook)) is not None:
         drawn = draw(states)
         lock = tuple(Line(f"Would lock: {one}", 24, "--wl-against", most=4) for one in drawn.binds)
         found[STATES] = Drawing((drawn.mechanism, drawn.tracks), lock)

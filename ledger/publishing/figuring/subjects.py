@@ -5,16 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import ceil
 from pathlib import Path
 
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Question, Source
 from ledger.errors import Fault, FaultsFound, PhotoRefused, of_command
-from ledger.publishing import marking, measuring, words
+from ledger.publishing import marking, measuring, traced, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.figuring import calculated, comparison
-from ledger.publishing.figuring.lettering import Line
+from ledger.publishing.figuring.lettering import Line, text
 from ledger.publishing.figuring.nesting import size
 from ledger.publishing.figuring.photograph import photograph
 from ledger.publishing.figuring.placing import beside, placed
@@ -23,7 +22,7 @@ from ledger.publishing.picturing import Reprint, Shot, marked_reprint, reprint, 
 from ledger.publishing.tracer import Tracer
 
 COURSE = "course"
-LEGIBLE, UPRIGHT, AROUND = 1.0, 1080, 520
+LEGIBLE, FEWEST, LEFT_OUT = 1.0, 2, 44.0
 MODELS_ONLY = "For understanding and for models; it rates no part that carries people."
 DRAWINGS = (
     "a note, a measurement or a source with marks on a picture, a question, a calculation with a drawing, a decision"
@@ -149,26 +148,33 @@ def _calculation(casebook: Casebook, item: Item, part: str) -> Subject | None:
 
 
 def _trace(casebook: Casebook, item: Item) -> Subject | None:
-    traced = Tracer(casebook).stands_on(item, Ways(casebook, HOME))
-    if traced is None or traced.chart is None:
+    ways, found = Ways(casebook, HOME), Tracer(casebook).trace(item.ref)
+    whole = traced.drawn(found, ways)
+    if whole is None:
         return None
-    svg, plain = str(traced.chart.svg), placed(traced.chart)
 
     def draw(width: float, height: float) -> str:
-        breadth, tall = size(svg)
-        if min(width / breadth, height / tall) < LEGIBLE:
-            raise FaultsFound([_too_small(width / breadth * tall)])
-        return plain(width, height)
+        """Draw as many things as leave the letters legible, those that carry most; say how many are left out."""
+        svg, most = str(whole.svg), sum(not one.small for one in found.nodes.values())
+        room = height
+        while most > FEWEST and _legible(svg, width, room) < LEGIBLE:
+            most, room = most - 1, height - LEFT_OUT
+            fewer = traced.drawn(found, ways, most)
+            svg = str(fewer.svg) if fewer is not None else svg
+        if room == height:
+            return placed(whole)(width, height)
+        left = words.count(len(found.nodes) - most, "thing")
+        said = f"Left out for want of room: {left} that carry least. The decision’s page lists them all."
+        return beside((svg,), ())(width, room) + text(0.0, height, said, 22, "--wl-soft")
 
     by = ", ".join(casebook.investigation.by)
-    return Subject("Decision: what it stands on", item.title, draw, f"By {by}", _desc(svg))
+    return Subject("Decision: what it stands on", item.title, draw, f"By {by}", _desc(str(whole.svg)))
 
 
-def _too_small(height: float) -> Fault:
-    pixels = 10 * ceil((height + AROUND) * UPRIGHT / 1920 / 10)
-    expected = "room in which the letters of this trace can be read"
-    remedy = f"Ask for a taller figure: `--size {UPRIGHT}x{pixels}`."
-    return of_command("--size", "a figure too small", expected, remedy)
+def _legible(svg: str, width: float, height: float) -> float:
+    """Return by what a drawing would be scaled to fit into a room."""
+    breadth, tall = size(svg)
+    return min(width / breadth, height / tall)
 
 
 def _desc(svg: str) -> str:
