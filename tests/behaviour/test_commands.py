@@ -226,7 +226,7 @@ def test_changes_that_go_with_a_withdrawal_are_told(run: Run, case: Path) -> Non
 
 
 def test_check_names_a_note_that_is_written_down_again(run: Run, case: Path) -> None:
-    """The same words about one source with the same bearing count once more each time, and are named; others are not."""
+    """The same words about one source with the same bearing count once more each time, and are named; others not."""
     note = case / "entries" / "evidence" / "rub-mark.md"
     again, other = note.with_stem("rub-mark-again"), note.with_stem("rub-mark-besides")
     again.write_text(note.read_text().replace("title: ", "title: Once more, ", 1))
