@@ -13,6 +13,7 @@ from ledger.mechanics.vehicle import PERMITTED, without_gaps
 from ledger.quantities.summary import Summary, show
 
 Draws = float | np.ndarray
+LOST = ("place", "speed", "distance")
 Raw = dict[str, Any]
 KMH = 3.6
 POINTS = 150
@@ -75,16 +76,9 @@ def compute(
     typical, roads = _mean(vehicle), _mean(driven_on)
     fine, coarse = (mechanics.lap_loss(typical, roads, float(np.mean(step)) / part) for part in (2.0, 1.0))
     return {
-        "changes": lap["changes"],
-        "place_loss_change": lap["place_loss_a_change"],
-        "place_loss_lap": lap["place_loss"],
-        "speed_loss_change": lap["speed_loss_a_change"],
-        "speed_loss_lap": lap["speed_loss"],
-        "distance_loss_change": lap["distance_loss_a_change"],
-        "distance_loss_lap": lap["distance_loss"],
-        "time": lap["time"],
-        "surge_torque": lap["surge_torque"],
-        "regains": lap["regains"],
+        **{name: lap[name] for name in ("changes", "time", "surge_torque", "regains")},
+        **{f"{what}_loss_change": lap[f"{what}_loss_a_change"] for what in LOST},
+        **{f"{what}_loss_lap": lap[f"{what}_loss"] for what in LOST},
         "step_error": abs(float(fine["place_loss"] - coarse["place_loss"])),
         "straights_driven": [_straight_row(row, road) for row, road in zip(lap["straights"], driven_on, strict=True)],
         "each_change": [_change_row(place, row) for place, row in enumerate(changes, 1)],
