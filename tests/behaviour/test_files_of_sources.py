@@ -17,6 +17,7 @@ from ledger.errors import FaultsFound, PhotoRefused
 from ledger.photo.chunks import plain_wav
 from ledger.photo.recording import read_recording
 from ledger.press import Laid, build
+from ledger.publishing.own_files import left_out
 from ledger.store import records
 from ledger.store.engine import open_store
 from ledger.store.posting import post
@@ -115,6 +116,17 @@ def test_a_source_s_file_lies_in_the_site_once_unless_a_page_names_it(site: Path
     assert {path.name for path in (site / "recordings").iterdir()} == {"my-own.wav"}
     shown = {path.name.rpartition("-")[0] for path in (site / "assets/witness/pictures").iterdir()}
     assert shown == {"view", "linked", "in-a-text"}
+
+
+def test_no_mention_lets_out_what_may_not_be_published(case: tuple[Path, Casebook]) -> None:
+    """Were every file named on a page of one's own, those without rights, withdrawn or sealed would stay out alike."""
+    root, casebook = case
+    pages = root / DOCS
+    own = {path.relative_to(pages).as_posix(): path for path in pages.rglob("*") if path.is_file()}
+    assert left_out(casebook, root, own, " ".join(path.name for path in own.values())) == {
+        "photographs/secret.jpg", "photographs/secret-too.jpg", "photographs/gone.jpg", "twin.jpg",
+        "recordings/hushed.wav", "recordings/tape.mp3",
+    }  # fmt: skip
 
 
 def test_a_preview_leaves_out_what_the_site_leaves_out(case: tuple[Path, Casebook], site: Path) -> None:
