@@ -76,7 +76,7 @@ def stated(casebook: Casebook, question: str) -> tuple[Forecast, ...]:
             continue
         if resolved is not None and latest(reply.date) >= earliest(resolved.date):
             continue
-        if one.ref in casebook.late.get(question, ()):
+        if one.ref in casebook.late().get(question, ()):
             continue
         confidences = _whole(reply.confidences, rivals if resolved is None else reply.confidences)
         if confidences is None:
@@ -104,7 +104,7 @@ def belated(casebook: Casebook, question: str) -> tuple[str, ...]:
     return tuple(
         one.ref
         for one in casebook.of_kind("reply")
-        if one.ref in casebook.late.get(question, ())
+        if one.ref in casebook.late().get(question, ())
         and isinstance(one.entry, Reply)
         and _question(casebook, one.entry) == question
         and latest(one.entry.date) < earliest(resolved.date)

@@ -6,53 +6,48 @@ the first of those that have said just these confidences. What was posted after 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-
-from sqlalchemy import Connection, select
+from collections.abc import Callable, Mapping, Sequence
 
 from ledger.casebook.rebuilding import Readings
+from ledger.casebook.record import Record
 from ledger.casebook.values import Item
 from ledger.entries.models import Entry, Question, Reply
 from ledger.errors import FaultsFound
 from ledger.store.chain import Link
-from ledger.store.engine import Store
-from ledger.store.records import links
-from ledger.store.tables import ENTRY, FORMER_NAME, REVISION
 
 Says = Callable[[Entry], bool]
 
 
-def late(store: Store, entries: Mapping[str, Item]) -> dict[str, frozenset[str]]:
+def late(record: Record, entries: Mapping[str, Item]) -> dict[str, frozenset[str]]:
     """Return by resolved question the replies whose confidences were posted after its answer was."""
     resolved = [ref for ref, item in entries.items() if isinstance(item.entry, Question) and item.entry.resolved]
     replies = {ref: one.entry for ref, one in entries.items() if isinstance(one.entry, Reply) and one.entry.confidences}
     if not resolved or not replies:
         return {}
-    readings = Readings()
-    with store.reading() as connection:
-        ids = {row.ref: row.id for row in connection.execute(select(ENTRY.c.ref, ENTRY.c.id))}
-        names = {row.ref: row.entry for row in connection.execute(select(FORMER_NAME))} | ids
+    own: dict[int, list[Link]] = {}
+    for link in record.chain:
+        own.setdefault(link.entry, []).append(link)
 
-        def held(entry: Entry) -> dict[int | str, float]:
-            said = entry.confidences if isinstance(entry, Reply) else {}
-            return {names.get(rival, rival): share for rival, share in said.items()}
+    def held(entry: Entry) -> dict[int | str, float]:
+        said = entry.confidences if isinstance(entry, Reply) else {}
+        return {record.ids.get(rival, rival): share for rival, share in said.items()}
 
-        def says(now: Mapping[int | str, float]) -> Says:
-            return lambda entry: held(entry) == now
+    def says(now: Mapping[int | str, float]) -> Says:
+        return lambda entry: held(entry) == now
 
-        said = {ref: _since(links(connection, ids[ref]), readings, says(held(reply))) for ref, reply in replies.items()}
-        ends = {
-            ref: _next_posting(connection, _since(links(connection, ids[ref]), readings, _answered)) for ref in resolved
-        }
+    def since(ref: str, true: Says) -> Link:
+        return _since(own[record.ids[ref]], record.readings, true)
+
+    said = {ref: since(ref, says(held(reply))) for ref, reply in replies.items()}
+    ends = {ref: _next_posting(record.chain, since(ref, _answered)) for ref in resolved}
     return {
         ref: frozenset(one for one, first in said.items() if end is not None and first.seq >= end)
         for ref, end in ends.items()
     }
 
 
-def _since(own: Iterable[Link], readings: Readings, says: Says) -> Link:
+def _since(revisions: Sequence[Link], readings: Readings, says: Says) -> Link:
     """Return the first of an entry's revisions that have all said something up to the last one."""
-    revisions: Sequence[Link] = list(own)
     first = revisions[-1]
     for link in reversed(revisions):
         if not _says(link, readings, says):
@@ -74,13 +69,6 @@ def _answered(entry: Entry) -> bool:
     return isinstance(entry, Question) and entry.resolved is not None
 
 
-def _next_posting(connection: Connection, link: Link) -> int | None:
+def _next_posting(chain: Sequence[Link], link: Link) -> int | None:
     """Return the number of the first revision after the posting of another; None where that is the last."""
-    after = (
-        select(REVISION.c.seq)
-        .where(REVISION.c.seq > link.seq, REVISION.c.at != link.at)
-        .order_by(REVISION.c.seq)
-        .limit(1)
-    )
-    found = connection.scalar(after)
-    return None if found is None else int(found)
+    return next((one.seq for one in chain if one.seq > link.seq and one.at != link.at), None)

@@ -55,11 +55,14 @@ def measurer(
             raise PhotoRefused(f"{ref}: given a {entries[ref].kind}; expected a measurement.")
         one = asked(entry, source_among(entry, entries, others), root)
         name, key = PICKED + ref, one.key()
-        if name not in known or known[name].key != key:
-            known[name] = derived.Cached(key, *_packed(one.found()))
-            if store.writable:
-                derived.put_results(store, {name: known[name]})
-        return _unpacked(known[name])
+        had = _unpacked(known[name]) if name in known and known[name].key == key else None
+        if had is not None:
+            return had
+        found = one.found()
+        known[name] = derived.Cached(key, *_packed(found))
+        if store.writable:
+            derived.put_results(store, {name: known[name]})
+        return found
 
     return measured
 
@@ -87,8 +90,12 @@ def _packed(found: Found) -> tuple[str, bytes]:
     return json.dumps(said | {"chances": list(found.chances.items())}), pack({"draws": found.draws})
 
 
-def _unpacked(had: derived.Cached) -> Found:
+def _unpacked(had: derived.Cached) -> Found | None:
     from ledger.photo.declaring import Found
 
-    said, draws = json.loads(had.summary), Unpacked(had.draws)["draws"]
-    return Found(**said | {"chances": dict(said["chances"]), "notes": tuple(said["notes"]), "draws": draws})
+    draws = Unpacked(had.draws)["draws"]
+    try:
+        said = json.loads(had.summary)
+        return Found(**said | {"chances": dict(said["chances"]), "notes": tuple(said["notes"]), "draws": draws})
+    except (KeyError, TypeError, ValueError):  # words of another make
+        return None

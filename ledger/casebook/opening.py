@@ -11,13 +11,13 @@ from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.casebook.firm import Firmness
-from ledger.casebook.grounding import compute, stand, weigh_all
-from ledger.casebook.lateness import late
+from ledger.casebook.grounding import compute, stand
 from ledger.casebook.measured import measurer, picked_names
 from ledger.casebook.moments import Course
 from ledger.casebook.recomputing import Computed, Progress
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook, Edition, Finding, Item
+from ledger.casebook.weighed import weigh_all
 from ledger.entries.models import MODELS, Question
 from ledger.entries.references import references
 from ledger.errors import NotInLedger
@@ -55,9 +55,10 @@ def open_casebook(
     items, fronts = _items(store)
     entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
     computed, ground = stand(entries, fronts, register, kept, count, progress)
-    weighed = weigh_all(ground, count)
+    weighed = weigh_all(ground, count, kept)
     if store.writable:
-        derived.put_results(store, computed.fresh, drop=set(kept) - computed.current - picked_names(entries))
+        standing = computed.current | weighed.current | picked_names(entries)
+        derived.put_results(store, {**computed.fresh, **weighed.fresh}, drop=set(kept) - standing)
         derived.replace_confidences(store, _rows(weighed.weighings))
 
     @cache
@@ -103,6 +104,12 @@ def open_casebook(
         return editions(record())
 
     @cache
+    def belated() -> dict[str, frozenset[str]]:
+        from ledger.casebook.lateness import late
+
+        return late(record(), entries)
+
+    @cache
     def firmness() -> Firmness:
         from ledger.casebook import fragility
 
@@ -127,7 +134,7 @@ def open_casebook(
         ground=ground,
         course=over_time,
         firmness=firmness,
-        late=late(store, entries),
+        late=belated,
         taken=taken,
         editions=published,
         history=lambda: record().chain,

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 from functools import cache, cached_property
 from importlib import resources
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
-from pydantic import TypeAdapter
+from pydantic import TypeAdapter, ValidationError
 
 from ledger.calculators.bench import Bench, Run
 from ledger.calculators.contract import Calculator
@@ -21,7 +22,7 @@ from ledger.calculators.results import Result
 from ledger.calculators.sweeping import feasibility, result
 from ledger.casebook.values import Held
 from ledger.entries.models import Calculation
-from ledger.errors import CalculationRefused
+from ledger.errors import CalculationRefused, StoreDamaged
 from ledger.quantities.notation import Quantity
 from ledger.store.derived import Cached
 
@@ -129,8 +130,9 @@ def recompute(
         if blocked:
             refused[ref] = f"{ref} stands on {', '.join(blocked)}, which could not be computed"
             continue
-        if ref in kept and kept[ref].key == keys[ref]:
-            results[ref], draws[ref] = RESULT.validate_json(kept[ref].summary), Unpacked(kept[ref].draws)
+        had = _kept(kept.get(ref), keys[ref])
+        if had is not None:
+            results[ref], draws[ref] = had, Unpacked(kept[ref].draws)
             if not any(bench.calculations[one].chosen for one in bench.upstream_of(ref)):
                 bench.settled[ref] = Run(draws[ref])
             continue
@@ -183,6 +185,16 @@ def _feasibilities(
     return holds
 
 
+def _kept(row: Cached | None, key: str) -> Result | None:
+    """Return the result that the store has under a key; None if it has none that can be read."""
+    if row is None or row.key != key:
+        return None
+    try:
+        return RESULT.validate_json(row.summary)
+    except ValidationError:
+        return None
+
+
 def _key(base: str, ref: str, bench: Bench, front: Mapping[str, Any], keys: Mapping[str, str]) -> str:
     entry = bench.calculations[ref]
     said = {name: front.get(name) for name in ("calculator", "inputs", "criteria", "observed")}
@@ -212,15 +224,24 @@ def pack(draws: Mapping[str, Draws]) -> bytes:
 
 
 class Unpacked(Mapping[str, Draws]):
-    """Draws by output out of what `pack` made, read when first asked for: most commands ask for few of them."""
+    """Draws by output out of what `pack` made, read when first asked for: most commands ask for few of them.
+
+    Raises StoreDamaged, then, for bytes that `pack` did not make.
+    """
 
     def __init__(self, packed: bytes) -> None:
         self._packed = packed
 
     @cached_property
     def _draws(self) -> dict[str, Draws]:
-        with np.load(io.BytesIO(self._packed), allow_pickle=False) as arrays:
-            return {name: arrays[name] for name in arrays.files}
+        try:
+            with np.load(io.BytesIO(self._packed), allow_pickle=False) as arrays:
+                return {name: arrays[name] for name in arrays.files}
+        except (ValueError, EOFError, AttributeError, BadZipFile) as error:
+            raise StoreDamaged(
+                "Draws that the ledger keeps cannot be read. Empty the table they stand in, "
+                "`sqlite3 witness.sqlite 'DELETE FROM result'`: all in it is computed again."
+            ) from error
 
     def __getitem__(self, name: str) -> Draws:
         return self._draws[name]

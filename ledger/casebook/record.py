@@ -12,10 +12,11 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from importlib import resources
+from typing import Any
 
 from ledger.calculators.contract import Calculator
 from ledger.casebook.moments import Moment
-from ledger.casebook.rebuilding import Readings, Told, Unreadable, rebuilt, states
+from ledger.casebook.rebuilding import NOTHING, Readings, Told, Unreadable, rebuilt, states
 from ledger.casebook.recomputing import Progress, code_digest
 from ledger.store import derived
 from ledger.store.chain import Link
@@ -81,8 +82,12 @@ class Record:
         told: dict[int, Told] = {last: self.present({ref: entry for entry, ref in self.names.items()})}
         lost: dict[int, str] = {}
         seqs = {place: self.ends[place].seq for place in sorted(places)}
-        stale = [place for place, seq in seqs.items() if had.get(seq, ("",))[0] != keys[seq] and place not in told]
-        told |= {place: json.loads(had[seq][1]) for place, seq in seqs.items() if place not in (*stale, *told)}
+        told |= {
+            place: said
+            for place, seq in seqs.items()
+            if place not in told and (said := _kept(had.get(seq), keys[seq])) is not None
+        }
+        stale = [place for place in seqs if place not in told]
         if stale:
             kept = {**derived.cached_results(self.store), **self.fresh}
             stood = states(self.chain, {seqs[place] for place in stale})
@@ -121,6 +126,14 @@ class Record:
 
     def _named(self, rival: str) -> str:
         return rival if rival == NONE else self.names[int(rival)]
+
+
+def _kept(row: tuple[str, str] | None, key: str) -> Told | None:
+    """Return what the store has under a key; None if it has nothing that can be read."""
+    if row is None or row[0] != key:
+        return None
+    said: Any = json.loads(row[1])
+    return said if isinstance(said, dict) and said.keys() == NOTHING.keys() else None
 
 
 def untrue(

@@ -87,7 +87,7 @@ class Casebook:
     cases         what was weighed, by question; `links` between their rivals; `ground` what cases are made from
     course        how confidences went as postings came in, `firmness` how firm they are, `taken` what each decision
                   stood on when it was taken: worked out when first asked for
-    late          by resolved question, the replies whose confidences were posted after its answer was
+    late          by resolved question, the replies whose confidences were posted after its answer was: likewise
     editions      published states up to this one, oldest first, worked out when first asked for
     history       the links of the record up to this state, oldest first, read when asked for
     measured      what the picks of a measurement give, by its ref; raises PhotoRefused for what cannot be measured
@@ -110,7 +110,7 @@ class Casebook:
     ground: Ground | None = field(default=None, repr=False, compare=False)
     course: Callable[[], Course] = field(default=Course, repr=False, compare=False)
     firmness: Callable[[], Firmness] = field(default=Firmness, repr=False, compare=False)
-    late: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    late: Callable[[], Mapping[str, frozenset[str]]] = field(default=dict, repr=False, compare=False)
     taken: Callable[[], Mapping[str, Then]] = field(default=dict, repr=False, compare=False)
     editions: Callable[[], tuple[Published, ...]] = field(default=tuple, repr=False, compare=False)
     history: Callable[[], tuple[ChainLink, ...]] = field(default=tuple, repr=False, compare=False)

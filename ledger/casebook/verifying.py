@@ -16,6 +16,7 @@ from ledger.casebook.opening import STORE, open_casebook, recomputed
 from ledger.casebook.originals import all_unread
 from ledger.casebook.record import untrue
 from ledger.casebook.values import Casebook
+from ledger.casebook.weighed import untrue_of_entries
 from ledger.store import derived
 from ledger.store.engine import open_store
 from ledger.store.verifying import verify
@@ -41,9 +42,8 @@ def problems(
     looks  what the layers above find to look at
 
     Kept results are computed again from their inputs and held against what the store has, so a result that was changed
-    in
-    the store, or that its inputs do not give, is wrong. A measurement that would count twice is wrong until one of the
-    two is declared not to count. So is one whose quantity is not what its picks give.
+    in the store, or that its inputs do not give, is wrong; likewise kept weighings. A measurement that would count
+    twice is wrong until one of the two is declared not to count. So is one whose quantity is not what its picks give.
     """
     store = open_store(root / STORE, create=False)
     wrong = [Problem("wrong", str(one)) for one in verify(store).problems]
@@ -69,6 +69,15 @@ def problems(
         for at in untrue(store, register, count, anew.fresh)
     ]
     casebook = open_casebook(root, register=register, count=count)
+    assert casebook.ground is not None
+    wrong += [
+        Problem(
+            "wrong",
+            f"the kept weighing of {ref} is not what the entries give; `witness post` cannot mend that: "
+            "delete it from the table `result` and rank again.",
+        )
+        for ref in untrue_of_entries(casebook.ground, count, kept)
+    ]
     twice = [Problem("wrong", finding.message) for finding in casebook.twice]
     unlike, away = (
         one + other

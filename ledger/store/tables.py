@@ -10,7 +10,7 @@ The record
   edition      published states: number, fingerprint of the content, seq of the last revision in it
 
 Derived, to be thrown away at will
-  result       what a calculation gave, under the key of what went into it
+  result       what a calculation, picks or a weighing gave, under the key of what went into it
   confidence   where the rivals of a question stand
   moment       where they stood after an earlier revision
 
@@ -159,7 +159,7 @@ class EditionRow(StoreTable, table=True):
 
 
 class ResultRow(StoreTable, table=True):
-    """What a calculation gave, under the key of everything that went into it."""
+    """What a calculation, picks or a weighing gave, under the key of everything that went into it."""
 
     __tablename__ = "result"
     __table_args__ = (CheckConstraint("key <> ''"), CheckConstraint("json_valid(summary)"), STRICT)

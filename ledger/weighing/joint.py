@@ -13,7 +13,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import opt_einsum
 
 from ledger.weighing.likelihood import Array
 
@@ -46,6 +45,8 @@ def plan(sizes: Mapping[str, int], scopes: Sequence[Scope]) -> Plan:
 
     Whether the largest table is too large is for the caller to say.
     """
+    import opt_einsum  # only where weighings are not kept
+
     symbols = {name: opt_einsum.get_symbol(place) for place, name in enumerate(sizes)}
     equation = ",".join("".join(symbols[name] for name in scope) for scope in scopes) + "->"
     shapes = [tuple(sizes[name] for name in scope) for scope in scopes]

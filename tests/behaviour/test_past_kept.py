@@ -58,6 +58,17 @@ def test_what_was_worked_out_once_is_not_worked_out_again(tmp_path: Path) -> Non
     assert again.moments[-1].at == LATER
 
 
+def test_words_of_another_make_are_not_taken(tmp_path: Path) -> None:
+    """Kept moments that cannot be read are worked out anew and kept in their place."""
+    store = lay_out(tmp_path)
+    first = course(tmp_path)
+    kept = kept_moments(store)
+    with closing(sqlite3.connect(store.path)) as behind, behind:
+        behind.execute("UPDATE moment SET confidences = '{}'")
+    assert course(tmp_path) == first
+    assert kept_moments(store) == kept
+
+
 def test_ranking_does_not_ask_for_the_past(tmp_path: Path) -> None:
     """A casebook that nobody asks for its course works none out and keeps none."""
     store = lay_out(tmp_path)

@@ -114,7 +114,7 @@ def test_an_open_question_has_nobody_late(tmp_path: Path) -> None:
     """While no answer is known, every reply counts; once it is taken back, all count again."""
     lay_out(tmp_path, 5)
     casebook = opened(tmp_path)
-    assert casebook.late == {}
+    assert casebook.late() == {}
     pool = readers_pool(casebook, FORKS)
     assert pool is not None
     assert set(pool.linear) == {DRUM, CAM, NONE}

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
-from ledger.casebook.grounding import stand, weigh_all
+from ledger.casebook.grounding import stand
 from ledger.casebook.values import Casebook, Edition, Item
+from ledger.casebook.weighed import weigh_all
 from ledger.entries.models import FOLDERS, MODELS
 from tests.toys import TOYS
 

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from ledger.casebook.grounding import weigh_all
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook, Item
+from ledger.casebook.weighed import weigh_all
 from ledger.entries.models import MODELS
 from ledger.store.engine import open_store
 from ledger.store.posting import post

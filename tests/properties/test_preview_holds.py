@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from ledger import press
-from ledger.casebook import grounding
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.publishing import bodies
@@ -28,7 +27,6 @@ COUNT = 200
 
 def cleared() -> None:
     """Nothing that is kept in the program itself."""
-    grounding._weighed_once.cache_clear()
     bodies.prose.cache_clear()
     bodies._html.cache_clear()
 

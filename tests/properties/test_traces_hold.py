@@ -21,11 +21,11 @@ from ledger.tracing.grounds import Grounds, direct
 from ledger.tracing.quoting import Present, interval, moved, notation
 from ledger.tracing.trace import branches, trace
 from ledger.tracing.withdrawal import Test
-from tests import strategies, traced
+from tests import drawn_entries, drawn_ledgers, drawn_numbers, drawn_words, traced
 from tests.casebooks import casebook as by_hand
 
 
-def entries(ledger: strategies.Ledger) -> dict[str, Any]:
+def entries(ledger: drawn_ledgers.Ledger) -> dict[str, Any]:
     """Return a drawn ledger's standing entries as a casebook holds them."""
     return {
         ref: item
@@ -36,8 +36,8 @@ def entries(ledger: strategies.Ledger) -> dict[str, Any]:
     }
 
 
-@given(strategies.ledgers(), st.booleans())
-def test_up_is_the_inverse_of_down(ledger: strategies.Ledger, links: bool) -> None:
+@given(drawn_ledgers.ledgers(), st.booleans())
+def test_up_is_the_inverse_of_down(ledger: drawn_ledgers.Ledger, links: bool) -> None:
     """One entry stands below another just when the other stands above it, by one tie and by many."""
     found = Grounds(entries(ledger))
     refs = list(entries(ledger))
@@ -47,8 +47,8 @@ def test_up_is_the_inverse_of_down(ledger: strategies.Ledger, links: bool) -> No
     assert {tie for ref in refs for tie in found.down(ref)} == {tie for ref in refs for tie in found.up(ref)}
 
 
-@given(strategies.ledgers())
-def test_every_ground_of_a_decision_is_reached(ledger: strategies.Ledger) -> None:
+@given(drawn_ledgers.ledgers())
+def test_every_ground_of_a_decision_is_reached(ledger: drawn_ledgers.Ledger) -> None:
     """What a decision names lies below it, and so does the source of every note and measurement it names."""
     standing = entries(ledger)
     found = Grounds(standing)
@@ -76,8 +76,9 @@ def test_every_source_that_moves_a_hypothesis_lies_below_it() -> None:
 
 def fragile_casebook() -> Casebook:
     """The linked ledger with decisions, weighed without a record."""
-    from ledger.casebook.grounding import stand, weigh_all
+    from ledger.casebook.grounding import stand
     from ledger.casebook.values import Edition
+    from ledger.casebook.weighed import weigh_all
     from tests.toys import TOYS
 
     said = traced.fronts()
@@ -112,7 +113,7 @@ def test_a_trace_tells_everything_once_and_in_order(casebook: Casebook) -> None:
         assert found.nodes[item.ref].size == inf
 
 
-quantities = strategies.quantities("mm").map(parse)
+quantities = drawn_numbers.quantities("mm").map(parse)
 
 
 @given(quantities)
@@ -157,7 +158,7 @@ def test_what_is_written_into_a_quote_reads_back_as_not_moved(estimate: float, s
         assert parse(render(said.shape, said.unit, said.numbers)) is not None
 
 
-@given(strategies.fronts("decision"), strategies.bodies(), strategies.dates(), strategies.prose())
+@given(drawn_entries.fronts("decision"), drawn_words.bodies(), drawn_numbers.dates(), drawn_words.prose())
 def test_a_decision_taken_again_says_just_that(front: dict[str, Any], body: str, day: str, why: str) -> None:
     """Of its file the day, the reason and the numbers are other, and nothing else; every other line keeps its bytes."""
     text = write({"kind": "decision", **front}, body)
