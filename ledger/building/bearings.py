@@ -8,9 +8,9 @@ import numpy as np
 
 from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, Made, Naming, Section, Table
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, limited, nominal
+from ledger.building.reading import drawn, limited, nominal
 from ledger.building.seats import floating, on_shafts
-from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
+from ledger.calculators.contract import Choice, Draws, Number, Rows, Text, Whole
 from ledger.mechanics.fits import fit, limits, seat
 from ledger.mechanics.standard_bearings import CUP, KINDS, bearing_on, bore_limits, nearest_bore
 

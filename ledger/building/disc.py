@@ -11,7 +11,7 @@ from ledger.building import disc_place
 from ledger.building.contract import GAP, WALL, BillItem, Column, Feature, Made, Section, Sketch, Table
 from ledger.building.drawings import Drawing, face_drawing
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, nominal, round_stock
+from ledger.building.reading import drawn, nominal, round_stock
 from ledger.building.track_shape import face_track
 from ledger.building.tracks import (
     COARSE_EVERY,
@@ -32,7 +32,7 @@ from ledger.building.tracks import (
     unprefixed,
     unsold,
 )
-from ledger.calculators.contract import Number, Whole
+from ledger.calculators.contract import Draws, Number, Whole
 from ledger.mechanics import face_cam
 
 NAME = "disc"

@@ -9,8 +9,9 @@ import numpy as np
 
 from ledger.building.dog_shape import Dog, Ring
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, nominal
+from ledger.building.reading import drawn, nominal
 from ledger.building.wheels import Wheel
+from ledger.calculators.contract import Draws
 
 DEGREE = pi / 180.0
 LEADING, TRAILING, NOT_STATED = "leading", "trailing", "not stated"

@@ -8,7 +8,8 @@ import numpy as np
 
 from ledger.building.dog_rows import LEADING, SAME, TRAILING
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn
+from ledger.building.reading import drawn
+from ledger.calculators.contract import Draws
 
 MEND = "Put the tall ones on the side that drives, with `at` below nought, and the others on the side of the overrun."
 

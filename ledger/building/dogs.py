@@ -25,8 +25,8 @@ from ledger.building.dog_rows import (
 from ledger.building.dog_seating import seated
 from ledger.building.dog_shape import sketches, windows_name
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn
-from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
+from ledger.building.reading import drawn
+from ledger.calculators.contract import Choice, Draws, Number, Rows, Text, Whole
 from ledger.mechanics.dog_teeth import dog_teeth
 from ledger.mechanics.model_scale import PROCESSES
 

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws
 from ledger.building.tracks import Motion
+from ledger.calculators.contract import Draws
 
 STEPS = 500
 STILL = 1e-12

@@ -28,9 +28,9 @@ from ledger.building.drum import MOVED as DRUM_MOVED
 from ledger.building.fork_changes import changes
 from ledger.building.fork_reach import fork_sketch, rail_rows, reached, tongue, toward
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, flat_stock, nominal
+from ledger.building.reading import drawn, flat_stock, nominal
 from ledger.building.tracks import Motion
-from ledger.calculators.contract import Choice, Number, Rows, Text
+from ledger.calculators.contract import Choice, Draws, Number, Rows, Text
 from ledger.mechanics.model_scale import PROCESSES
 
 PAD = ("fork_groove", "fork_play")

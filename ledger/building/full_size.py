@@ -11,8 +11,8 @@ import numpy as np
 
 from ledger.building.contract import Column, Made, Placed, Section, Table, entry_name
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn
-from ledger.calculators.contract import Number, Rows, Text
+from ledger.building.reading import drawn
+from ledger.calculators.contract import Draws, Number, Rows, Text
 from ledger.quantities.summary import summarise
 from ledger.quantities.units import same_dimension
 

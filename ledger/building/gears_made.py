@@ -21,8 +21,9 @@ from ledger.building.contract import (
 from ledger.building.drawings import gear_drawing
 from ledger.building.gear_data import PairData, WheelData, gear_data
 from ledger.building.meshing import Problem, meshes
-from ledger.building.reading import Draws, drawn, limited, nominal, round_stock, slug, spread_about
+from ledger.building.reading import drawn, limited, nominal, round_stock, slug, spread_about
 from ledger.building.wheels import Pair, Wheel, pair_on
+from ledger.calculators.contract import Draws
 from ledger.mechanics import gear_checks, gear_geometry, tooth_sizes
 from ledger.mechanics.gear_pair import OWN, gear_pair
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-Draws = float | np.ndarray
+from ledger.calculators.contract import Draws
 
 
 def nominal(value: Any, what: str) -> float:

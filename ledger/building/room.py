@@ -10,7 +10,8 @@ import numpy as np
 
 from ledger.building.contract import AS_MODEL, GAP, Feature
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, nominal
+from ledger.building.reading import drawn, nominal
+from ledger.calculators.contract import Draws
 
 TOUCHING = 1e-9
 Stations = Sequence[Mapping[str, Any]]

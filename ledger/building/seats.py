@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, nominal
+from ledger.building.reading import nominal
+from ledger.calculators.contract import Draws
 
 SHORTER = "Turn it shorter by more than both tolerances: state `between` in `shafts`."
 

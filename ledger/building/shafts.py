@@ -9,9 +9,9 @@ import numpy as np
 from ledger.building.axes import FRAME, LEFT, RIGHT, axes_of, least_apart, with_journals
 from ledger.building.contract import AS_MODEL, BillItem, Column, Made, Section, Table
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, greatest_of, least_of, nominal, round_stock
+from ledger.building.reading import drawn, greatest_of, least_of, nominal, round_stock
 from ledger.building.room import along_shafts, struck, thinner_within, wheels_on
-from ledger.calculators.contract import Choice, Number, Rows, Text, Truth
+from ledger.calculators.contract import Choice, Draws, Number, Rows, Text, Truth
 from ledger.mechanics.axial_length import ADDS, EACH, axial_length
 from ledger.mechanics.model_scale import PROCESSES
 

@@ -13,11 +13,11 @@ from ledger.building.deciding import Settlement, put_together
 from ledger.building.full_size import Evidence
 from ledger.building.grids import grids, places
 from ledger.building.opening import opens, undecided
-from ledger.building.reading import Draws, drawn
+from ledger.building.reading import drawn
 from ledger.building.register import SECTIONS, parameters
 from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet, limits_of
 from ledger.calculators.binding import Raw, Upstream, bind, summed
-from ledger.calculators.contract import Calculator, Input, Number, Rows, Whole
+from ledger.calculators.contract import Calculator, Draws, Input, Number, Rows, Whole
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Bound
 from ledger.calculators.sweeping import result

@@ -15,9 +15,9 @@ import numpy as np
 
 from ledger.building.contract import AS_MODEL, GAP, WALL, BillItem, Column, Feature, millimetres
 from ledger.building.meshing import Problem
-from ledger.building.reading import Draws, drawn, nominal
+from ledger.building.reading import drawn, nominal
 from ledger.calculators.cam_parts import ARRIVING, LEAVING, read_tracks
-from ledger.calculators.contract import Choice, Input, Number, Rows, Text, Whole
+from ledger.calculators.contract import Choice, Draws, Input, Number, Rows, Text, Whole
 from ledger.mechanics import cam_drive, drum_track, motion_laws
 from ledger.mechanics.model_scale import PROCESSES
 from ledger.mechanics.standard_parts import stock_pin

@@ -6,10 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows, Text, Truth, Whole
+from ledger.calculators.contract import Calculator, Choice, Draws, Number, Output, Rows, Text, Truth, Whole
 from ledger.mechanics import axial_length as mechanics
 
-Draws = float | np.ndarray
 BOUNDS = {
     "nominal": "nominal [mm]",
     "least": "worst case, least [mm]",

@@ -6,10 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Output, Ranges, Rows
+from ledger.calculators.contract import Calculator, Choice, Draws, Output, Ranges, Rows
 from ledger.mechanics import bearing_life as mechanics
 
-Draws = float | np.ndarray
 Raw = dict[str, Any]
 
 

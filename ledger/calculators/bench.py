@@ -10,8 +10,8 @@ from itertools import product
 import numpy as np
 
 from ledger.calculators.binding import Raw, Upstream, bind
-from ledger.calculators.contract import Calculator
-from ledger.calculators.drawing import Drawing, Draws
+from ledger.calculators.contract import Calculator, Draws
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Bound
 from ledger.calculators.running import grid, keeps, missed, nearby, numbers, run
 from ledger.entries.models import Calculation

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Input, Number, Rows, Text, Truth, Whole
-from ledger.calculators.drawing import Drawing, Draws, Root
+from ledger.calculators.contract import Calculator, Choice, Draws, Input, Number, Rows, Text, Truth, Whole
+from ledger.calculators.drawing import Drawing, Root
 from ledger.calculators.results import Bound
 from ledger.entries.parts import Cell, Given, Literals, Taken
 from ledger.errors import CalculationRefused

@@ -8,10 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Choice, Input, Number, Output, Rows, Text, Whole
+from ledger.calculators.contract import Choice, Draws, Input, Number, Output, Rows, Text, Whole
 from ledger.mechanics import cam_drive, drum_track, motion_laws, pin_contact
 
-Draws = Any  # a float, or an array of draws
 Tracks = dict[str, list[float]]
 DEGREE = pi / 180.0
 LEAVING, ARRIVING = "leaving first", "arriving first"
@@ -227,7 +226,8 @@ def forces(
 def jamming(given: dict[str, Any]) -> Draws:
     """Return the pressure angle at which friction holds the rail [°]."""
     share = cam_drive.side_share(given["overhang"], given["guide"])
-    return cam_drive.jamming_angle(given["pin_friction"], given["rail_friction"], share) / DEGREE
+    angle: Draws = cam_drive.jamming_angle(given["pin_friction"], given["rail_friction"], share) / DEGREE
+    return angle
 
 
 def spaced(space: Draws, casing: Draws, needed: Draws) -> dict[str, Draws]:

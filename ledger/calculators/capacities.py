@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Number
+from ledger.calculators.contract import Draws, Number
 from ledger.mechanics.weakest import weakest
 
-Draws = float | np.ndarray
 CAUTIONS = (
     "What gives way under torque throws pieces and lets go of what it held: guard what rotates, also in models.",
     "Keep fingers out of dogs, splines and wedging parts that can be turned: they close without warning.",

@@ -13,6 +13,10 @@ from dataclasses import dataclass
 from math import inf
 from typing import Any
 
+import numpy as np
+
+Draws = float | np.ndarray  # of a number: a float where it is exact, else an array of draws
+
 
 @dataclass(frozen=True)
 class Number:

@@ -6,11 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Whole
+from ledger.calculators.contract import Calculator, Draws, Number, Output, Whole
 from ledger.mechanics import dog_window as mechanics
 from ledger.mechanics import engagement
 
-Draws = float | np.ndarray
 RANGES = {**mechanics.PERMITTED, **engagement.PERMITTED}
 BLOW = ("inertia", "other_inertia", "stiffness")
 POINTS = 121

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from ledger.calculators.contract import Draws
 from ledger.quantities.draws import generator
 from ledger.quantities.quantity import Quantity
 
-Draws = float | np.ndarray
 Root = tuple[str, ...]
 
 

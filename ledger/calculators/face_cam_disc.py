@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from ledger.calculators import cam_parts
-from ledger.calculators.cam_parts import DEGREE, Draws, Tracks, mean
-from ledger.calculators.contract import Calculator, Number, Output, Whole
+from ledger.calculators.cam_parts import DEGREE, Tracks, mean
+from ledger.calculators.contract import Calculator, Draws, Number, Output, Whole
 from ledger.mechanics import cam_drive, drum_track, face_cam, motion_laws
 
 
@@ -104,7 +104,8 @@ def compute(
 def _positions_that_fit(law: str, travel: Draws, bound: Draws, dwell: Draws, moves: Draws, radius: Draws) -> Draws:
     """Return how many positions fit: β tan α hangs on radius and travel alone, so it is found from an arc of one."""
     steepest = np.tan(face_cam.pressure_angle(law, travel, 1.0, np.maximum(radius, 0.1)))
-    return drum_track.most_positions(steepest / np.tan(bound), dwell, moves)
+    most: Draws = drum_track.most_positions(steepest / np.tan(bound), dwell, moves)
+    return most
 
 
 def _grooves(
@@ -128,7 +129,7 @@ def _grooves(
 
 def _curves(
     tracks: Tracks, law: str, step: Draws, dwell: Draws, moves: Draws, order: str, travel: Draws, radius: Draws,
-    grooves: int, swing: Draws, pin: Draws, land: Draws,
+    grooves: Draws, swing: Draws, pin: Draws, land: Draws,
 ) -> list[dict[str, Any]]:  # fmt: skip
     points = []
     steps, dwells, moved, travels = mean(step), mean(dwell), round(mean(moves)), mean(travel)

@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output
+from ledger.calculators.contract import Calculator, Choice, Draws, Number, Output
 from ledger.mechanics import fork_screw as mechanics
 
-Draws = Any  # a float, or an array of draws
 SLIDING, BALLS = "sliding thread", "balls"
 SMALL = 1e-6  # kg·mm² to kg·m²
 
@@ -106,7 +105,8 @@ def _per_force(
         thread = mechanics.torque_per_force(lead, efficiency)
     else:
         thread = mechanics.raising_torque(1.0, lead, diameter, friction, flank * pi / 180.0)
-    return thread + mechanics.collar_torque(1.0, collar_friction, collar_diameter)
+    torque: Draws = thread + mechanics.collar_torque(1.0, collar_friction, collar_diameter)
+    return torque
 
 
 def _self_locking(
@@ -115,9 +115,10 @@ def _self_locking(
 ) -> Draws:  # fmt: skip
     """Return whether a load cannot drive the screw; one on balls it always can."""
     if screw == BALLS:
-        return np.zeros(np.shape(lead), dtype=bool) if np.shape(lead) else np.bool_(False)
+        return np.zeros(np.shape(lead), dtype=bool) if np.shape(lead) else False
     held = mechanics.lowering_torque(1.0, lead, diameter, friction, flank * pi / 180.0)
-    return held + mechanics.collar_torque(1.0, collar_friction, collar_diameter) >= 0
+    locks: Draws = held + mechanics.collar_torque(1.0, collar_friction, collar_diameter) >= 0
+    return locks
 
 
 def _curves(travel: Draws, rate: Draws, top: Draws) -> list[dict[str, Any]]:

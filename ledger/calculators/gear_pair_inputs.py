@@ -7,11 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Choice, Number, Output, Truth, Whole
+from ledger.calculators.contract import Choice, Draws, Number, Output, Truth, Whole
 from ledger.mechanics import gear_pair as mechanics
 from ledger.mechanics.tooth_sizes import chordal_thickness, over_pins, pin_seat, span, span_touches, spanned_teeth
 
-Draws = float | np.ndarray
 DEGREE = mechanics.DEGREE
 
 

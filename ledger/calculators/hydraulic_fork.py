@@ -6,11 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output, Truth
+from ledger.calculators.contract import Calculator, Choice, Draws, Number, Output, Truth
 from ledger.mechanics import cylinder, detent
 from ledger.mechanics import hydraulic_fork as mechanics
 
-Draws = float | np.ndarray
 RANGES = {**mechanics.PERMITTED, **detent.PERMITTED}
 POINTS = 81
 

@@ -6,13 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Number, Output, Rows, Text, Whole
+from ledger.calculators.contract import Calculator, Choice, Draws, Number, Output, Rows, Text, Whole
 from ledger.calculators.model_scale_parts import FITS, GAP, LENGTH, NONE, SHAFT, WALL, part_row
 from ledger.mechanics import model_scale as mechanics
 from ledger.mechanics.standard_bearings import CUP, KINDS
 from ledger.mechanics.standard_modules import BOTH, FIRST, nearest_module
 
-Draws = float | np.ndarray
 POINTS = 100
 
 

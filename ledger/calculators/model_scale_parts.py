@@ -6,11 +6,11 @@ from typing import Any
 
 import numpy as np
 
+from ledger.calculators.contract import Draws
 from ledger.mechanics.fits import fit, seat
 from ledger.mechanics.signs import signed
 from ledger.mechanics.standard_bearings import bearing_on, bore_limits, nearest_bore
 
-Draws = float | np.ndarray
 LENGTH, SHAFT, WALL, GAP = "length", "shaft", "wall", "gap between moving parts"
 NONE = "none"
 FITS = (NONE, "H7/g6", "H7/h6", "H8/f7", "H9/d9", "H11/c11", "H7/k6", "H7/n6", "H7/p6", "H7/s6")

@@ -6,10 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Rows, Text, Whole
+from ledger.calculators.contract import Calculator, Draws, Number, Output, Rows, Text, Whole
 from ledger.mechanics import oil_feed as mechanics
 
-Draws = float | np.ndarray
 Raw = dict[str, Any]
 BAR, MM, LITRES, SQUARE_MM = 1e5, 1e-3, 1e-3 / 60, 1e-6
 UNLIMITED = mechanics.PERMITTED["greatest_flow"][3] / LITRES

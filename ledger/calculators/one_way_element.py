@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.capacities import CAUTIONS, STATIC, Draws, curves, judged, mean, number, stated
-from ledger.calculators.contract import Calculator, Choice, Output, Whole
+from ledger.calculators.capacities import CAUTIONS, STATIC, curves, judged, mean, number, stated
+from ledger.calculators.contract import Calculator, Choice, Draws, Output, Whole
 from ledger.mechanics import one_way as mechanics
 from ledger.mechanics.dog_teeth import carrying
 from ledger.mechanics.hertz import joint_stiffness

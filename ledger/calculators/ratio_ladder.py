@@ -6,11 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Ranges, Rows
+from ledger.calculators.contract import Calculator, Draws, Number, Output, Ranges, Rows
 from ledger.mechanics import ratio_ladder as mechanics
 from ledger.mechanics.vehicle import PERMITTED
 
-Draws = float | np.ndarray
 Raw = dict[str, Any]
 KMH = 3.6
 POINTS = 60

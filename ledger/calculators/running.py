@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from ledger.calculators.binding import Raw, choices
-from ledger.calculators.contract import Calculator, Number, Output, Whole
-from ledger.calculators.drawing import Drawing, Draws
+from ledger.calculators.contract import Calculator, Draws, Number, Output, Whole
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Cell, Kept, Outcome
 from ledger.entries.parts import Criterion, Given
 from ledger.errors import CalculationRefused

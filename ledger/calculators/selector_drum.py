@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from ledger.calculators import cam_parts
-from ledger.calculators.cam_parts import DEGREE, Draws, Tracks, mean
-from ledger.calculators.contract import Calculator, Choice, Number, Output
+from ledger.calculators.cam_parts import DEGREE, Tracks, mean
+from ledger.calculators.contract import Calculator, Choice, Draws, Number, Output
 from ledger.mechanics import cam_drive, drum_track, motion_laws
 
 
@@ -121,7 +121,8 @@ def _radius(least: Draws, place: str, mean_radius: Draws, bore: Draws, depth: Dr
     if np.any(np.not_equal(mean_radius, 0)):
         return mean_radius
     if np.any(np.not_equal(bore, 0)):
-        return drum_track.radius_in_bore(place, bore, depth, wall, gap)
+        radius: Draws = drum_track.radius_in_bore(place, bore, depth, wall, gap)
+        return radius
     return least
 
 

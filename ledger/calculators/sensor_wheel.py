@@ -6,10 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Output, Ranges
+from ledger.calculators.contract import Calculator, Draws, Output, Ranges
 from ledger.mechanics import sensor_wheel as mechanics
 
-Draws = float | np.ndarray
 TARGETS = np.unique(np.round(np.geomspace(1.0, 400.0, 100)))
 
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.capacities import CAUTIONS, Draws, curves, judged, mean, number, stated
-from ledger.calculators.contract import Calculator, Choice, Output
+from ledger.calculators.capacities import CAUTIONS, curves, judged, mean, number, stated
+from ledger.calculators.contract import Calculator, Choice, Draws, Output
 from ledger.mechanics import shaft_section as mechanics
 from ledger.mechanics.maths import maximum
 

@@ -6,13 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Number, Output, Ranges, Rows, Text, Whole
+from ledger.calculators.contract import Calculator, Draws, Number, Output, Ranges, Rows, Text, Whole
 from ledger.mechanics import shift_lap as mechanics
 from ledger.mechanics.shift_loss import run_straight
 from ledger.mechanics.vehicle import PERMITTED, without_gaps
 from ledger.quantities.summary import Summary, show
 
-Draws = float | np.ndarray
 LOST = ("place", "speed", "distance")
 Raw = dict[str, Any]
 KMH = 3.6

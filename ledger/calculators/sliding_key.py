@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.capacities import CAUTIONS, STATIC, Draws, curves, judged, mean, number, stated
-from ledger.calculators.contract import Calculator, Output, Whole
+from ledger.calculators.capacities import CAUTIONS, STATIC, curves, judged, mean, number, stated
+from ledger.calculators.contract import Calculator, Draws, Output, Whole
 from ledger.mechanics import sliding_key as mechanics
 
 PERMITTED = mechanics.PERMITTED

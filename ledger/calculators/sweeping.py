@@ -8,8 +8,7 @@ import numpy as np
 
 from ledger.calculators.bench import Bench, Choice
 from ledger.calculators.binding import summed
-from ledger.calculators.contract import Calculator, Number
-from ledger.calculators.drawing import Draws
+from ledger.calculators.contract import Calculator, Draws, Number
 from ledger.calculators.results import Result
 from ledger.calculators.running import kept, numbers, outcomes
 from ledger.calculators.sensitivity import shares

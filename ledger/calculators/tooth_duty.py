@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Output, Ranges, Rows
+from ledger.calculators.contract import Calculator, Choice, Draws, Output, Ranges, Rows
 from ledger.mechanics import tooth_duty as mechanics
 
-Draws = float | np.ndarray
 Raw = dict[str, Any]
 POINTS = 61
 

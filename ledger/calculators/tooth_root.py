@@ -6,12 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Output
+from ledger.calculators.contract import Calculator, Draws, Output
 from ledger.calculators.gear_pair_inputs import (
     GEOMETRY,
     LOADS,
     PAIR,
-    Draws,
     geometry_of,
     number,
     sizes_of,

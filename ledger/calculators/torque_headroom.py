@@ -6,10 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from ledger.calculators.contract import Calculator, Choice, Output, Ranges, Rows, Text
+from ledger.calculators.contract import Calculator, Choice, Draws, Output, Ranges, Rows, Text
 from ledger.mechanics import torque_path as mechanics
 
-Draws = float | np.ndarray
 NEVER_SLIPS = mechanics.PERMITTED["slip"][3]
 
 

@@ -16,8 +16,8 @@ import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from ledger.calculators.bench import Bench, Run
-from ledger.calculators.contract import Calculator
-from ledger.calculators.drawing import Drawing, Draws
+from ledger.calculators.contract import Calculator, Draws
+from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Result
 from ledger.calculators.sweeping import feasibility, result
 from ledger.casebook.values import Held
