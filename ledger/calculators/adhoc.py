@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from ledger.calculators.bench import DRAWS, Bench
 from ledger.calculators.contract import Calculator, Rows, Truth
+from ledger.calculators.declared import check_calculations
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.register import REGISTER
 from ledger.calculators.results import Result
 from ledger.calculators.sweeping import result
 from ledger.entries.models import Calculation
 from ledger.entries.parts import Given
+from ledger.entries.reading import read_text
+from ledger.entries.writing import write
 from ledger.errors import Fault, FaultsFound, of_command
 
 REF = "the command line"
@@ -63,12 +67,29 @@ def run_adhoc(
             unit = getattr(each, "unit", "")
             example = "@table.csv" if isinstance(each, Rows) else f"a value{f' in {unit}' if unit else ''}"
             faults.append(of_command(each.name, "nothing", each.label, f"Give `{each.name}={example}`."))
-    if faults:
+    if faults := [*faults, *_values(calculator, given, {fault.field for fault in faults})]:
         raise FaultsFound(faults)
     entry = Calculation.model_construct(
         kind="calculation", title=name, calculator=name, hypotheses=[], inputs=given, criteria=[]
     )
     return calculator, given, result(Bench(REGISTER, {REF: entry}, {}, Drawing(draws)), REF)[0]
+
+
+def _values(calculator: Calculator, given: Mapping[str, Given], told: Set[str]) -> list[Fault]:
+    """Return the faults of values as an entry with them would have them, but of inputs that have been told of."""
+    kept = {name: one for name, one in given.items() if name not in told}
+    ref = "calculations/given-here"
+    folder, _, name = ref.partition("/")
+    try:
+        document = read_text(write(front_of(calculator, kept, calculator.title), "\n"), folder, name)
+        faults = check_calculations(REGISTER, {ref: document}, {ref})
+    except FaultsFound as found:
+        faults = list(found.faults)
+    return [
+        replace(fault, file=REF, line=0, field=fault.field.removeprefix("inputs.").removesuffix(".value"))
+        for fault in faults
+        if fault.field != "inputs"
+    ]
 
 
 def _unreadable(word: str, name: str, calculator: Calculator) -> Fault:

@@ -11,7 +11,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
-from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused
+from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused, of_command
 from ledger.store.whole import write_whole
 
 if TYPE_CHECKING:
@@ -97,6 +97,10 @@ def _text(place: Place, name: str) -> str:
 
     file = place.entries / FOLDER / f"{name}.md"
     known = sorted(one.stem for one in (place.entries / FOLDER).glob("*.md"))
+    kind, slash, _ = name.partition("/")
+    if slash:
+        remedy = "Notes, sources and all other kinds have no picks to measure from."
+        raise FaultsFound([of_command("REF", f"`{name}`, one of {kind}/", "a measurement by its name", remedy)])
     if name not in known:
         near = get_close_matches(name, known, 3)
         said = f"Nearest: {', '.join(near)}." if near else "`witness export` writes the files of all entries."

@@ -220,6 +220,9 @@ def test_the_command_tells_what_is_wrong(case: Path, run: Run) -> None:
     code, _, err = run("measure", "sleve", "--in", case)
     assert code == 1
     assert "Nearest: sleeve" in err
+    code, _, err = run("measure", "evidence/sleeve", "--in", case)
+    assert code == 1
+    assert "`evidence/sleeve`, one of evidence/" in err
     code, _, err = run("measure", "hub-width", "--in", case)
     assert code == 1
     assert "without `picked`" in err
