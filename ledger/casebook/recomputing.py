@@ -93,8 +93,8 @@ class Computed:
 
 @cache
 def code_digest(packages: tuple[str, ...] = COMPUTING) -> str:
-    """Return a digest of the source that computes, so that a kept result never outlives its formula."""
-    digest = hashlib.sha256()
+    """Return a digest of the source that computes and of numpy, so that nothing kept outlives its formula or draws."""
+    digest = hashlib.sha256(np.__version__.encode())
     for package in packages:
         folder = resources.files("ledger") / package
         for file in sorted((one for one in folder.iterdir() if one.name.endswith(".py")), key=lambda one: one.name):

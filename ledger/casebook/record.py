@@ -6,18 +6,16 @@ computes no other.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
-from importlib import resources
+from functools import cached_property
 from typing import Any
 
 from ledger.calculators.contract import Calculator
 from ledger.casebook.moments import Moment
 from ledger.casebook.rebuilding import NOTHING, Readings, Told, Unreadable, rebuilt, states
-from ledger.casebook.recomputing import Progress, code_digest
+from ledger.casebook.recomputing import COMPUTING, Progress, code_digest
 from ledger.store import derived
 from ledger.store.chain import Link
 from ledger.store.engine import Store
@@ -159,12 +157,6 @@ def untrue(
     return tuple(sorted(wrong))
 
 
-@cache
 def _code(count: int) -> str:
-    """Return a digest of the source that a confidence comes from, with the number of draws."""
-    digest = hashlib.sha256(f"{code_digest()} {count}".encode())
-    for package in WEIGHING:
-        folder = resources.files("ledger") / package
-        for file in sorted((one for one in folder.iterdir() if one.name.endswith(".py")), key=lambda one: one.name):
-            digest.update(file.name.encode() + b"\0" + file.read_bytes())
-    return digest.hexdigest()
+    """Return what the source that a confidence comes from, and the number of draws, are known by."""
+    return f"{code_digest((*COMPUTING, *WEIGHING))} {count}"
