@@ -37,14 +37,14 @@ from ledger.publishing.downloads import Downloads
 from ledger.publishing.exchanging import exchanged
 from ledger.publishing.live.policy import guarded
 from ledger.publishing.live.section import assets as of_live_numbers
+from ledger.publishing.media.own_files import left_out
+from ledger.publishing.media.picturing import of_the_site, reprints
+from ledger.publishing.media.sounding import sounds
+from ledger.publishing.media.thumbs import pieces
 from ledger.publishing.mending import mended
-from ledger.publishing.own_files import left_out
-from ledger.publishing.picturing import of_the_site, reprints
 from ledger.publishing.rendering import lifted, put_back
 from ledger.publishing.replying.section import assets as of_replies
 from ledger.publishing.replying.settings import destination
-from ledger.publishing.sounding import sounds
-from ledger.publishing.thumbs import pieces
 
 THEME = Path(__file__).parent / "publishing" / "theme"
 STYLES = tuple(f"{pages.ASSETS}/{name}.css" for name in ("witness", "comparison", "pictures"))

@@ -6,6 +6,7 @@ import io
 from pathlib import Path
 from typing import Any
 
+import pytest
 from PIL import Image, ImageDraw
 
 from ledger.casebook.opening import STORE
@@ -53,6 +54,12 @@ def posted_case(folder: Path) -> Path:
     (case / "entries/sources/drawn-view.md").write_text(SOURCE)
     post(open_store(case / STORE), case / "entries", "2031-06-01T00:00:00Z")
     return case
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A posted investigation with the drawn view."""
+    return posted_case(tmp_path / "case")
 
 
 class Seen:

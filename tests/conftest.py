@@ -33,8 +33,11 @@ settings.register_profile("search", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))
 
 
+Run = Callable[..., tuple[int, str, str]]
+
+
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., tuple[int, str, str]]:
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
     """Run the command line as a terminal would: exit code, what it printed, what it complained of."""
 
     from ledger.cli import main

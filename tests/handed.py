@@ -9,7 +9,7 @@ from ledger.casebook.values import Casebook, Edition, Item
 from ledger.entries.models import KINDS, MODELS
 from ledger.entries.references import references
 from ledger.store.chain import START, Link, digest, link_hash
-from tests.strategies import Ledger
+from tests.drawn_ledgers import Ledger
 
 FIRST, LATER = "2031-05-17T09:30:00Z", "2031-06-02T18:00:00Z"
 

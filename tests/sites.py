@@ -8,7 +8,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from ledger.casebook.values import Casebook
-from tests.casebooks import REGISTER
+from tests.casebook_calculators import REGISTER
 
 ROOT = Path(__file__).parents[1]
 

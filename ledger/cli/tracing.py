@@ -44,7 +44,7 @@ def trace(
     as_json: AsJson = False,
 ) -> None:
     """Follow an entry down to everything it stands on, with the weight each thing carries now."""
-    from ledger.publishing.trace_drawing import standalone
+    from ledger.publishing.drawings.trace import standalone
     from ledger.tracing.trace import trace as follow
 
     place = find(folder)

@@ -144,6 +144,7 @@ def _worked(result: Result, register: Mapping[str, Calculator]) -> Worked:
         outputs=[_output(outcome) for outcome in result.outcomes],
         criteria=[Limit(output=kept.output, limit=kept.limit, chance=kept.chance) for kept in result.kept],
         choice=dict(result.choice),
+        choice_above={ref: dict(choice) for ref, choice in result.above.items()} or None,
         doubts=[
             Doubt(output=one.output, root=one.root, share=one.share, uncertainty=one.uncertainty, chance=one.chance)
             for one in result.shares

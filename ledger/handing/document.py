@@ -151,7 +151,11 @@ class Doubt(Told):
 
 
 class Worked(Told):
-    """One calculation: what went in, what came out, which criteria it keeps, and the cautions that go with it."""
+    """One calculation: what went in, what came out, which criteria it keeps, and the cautions that go with it.
+
+    `choice`: what its chosen inputs were set to; `choice-above`: likewise those of the calculations that it stands on,
+    by calculation, for this one: for themselves alone they may stand elsewhere.
+    """
 
     ref: EntryRef
     calculator: str
@@ -159,6 +163,7 @@ class Worked(Told):
     outputs: list[Output]
     criteria: list[Limit]
     choice: dict[str, str]
+    choice_above: dict[EntryRef, dict[str, str]] | None = None
     doubts: list[Doubt]
     cautions: list[str]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from posixpath import dirname, relpath
 
-from ledger.casebook.consent import published as published
+from ledger.casebook.consent import published
 from ledger.casebook.values import Casebook
 from ledger.entries.models import KINDS
 from ledger.weighing.values import NONE

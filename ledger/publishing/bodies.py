@@ -16,8 +16,9 @@ from markdown import Markdown
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
+from ledger.casebook.consent import published
 from ledger.casebook.values import Casebook, Finding, Item
-from ledger.publishing.addresses import address, entry_named, page_of, published
+from ledger.publishing.addresses import address, entry_named, page_of
 
 OUTWARD = frozenset({"http", "https", "mailto"})
 TAGS = {

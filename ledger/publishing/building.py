@@ -18,9 +18,9 @@ from ledger.handing.as_csv import safe
 from ledger.publishing import words
 from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
 from ledger.publishing.building_tables import FOLDER, Shown, file_link, links_to, shown
+from ledger.publishing.drawings.sketch import draw
 from ledger.publishing.figures import Grid as Rows
 from ledger.publishing.figures import grid, minus, plain_label
-from ledger.publishing.inlined import inlined
 from ledger.publishing.rendering import page
 from ledger.publishing.tracer import Tracer
 
@@ -199,4 +199,4 @@ def _parameter(casebook: Casebook, section: Section, one: Settled, ways: Ways) -
 
 def _drawn(sketch: Sketch) -> Drawn:
     files = tuple(file_link(f"{sketch.name}.{ending}") for ending in ("dxf", "svg"))
-    return Drawn(plain_label(sketch.title), inlined(sketch), files)
+    return Drawn(plain_label(sketch.title), draw(sketch), files)

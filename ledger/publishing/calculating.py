@@ -10,12 +10,12 @@ from ledger.calculators.contract import Calculator
 from ledger.calculators.results import Bound, Outcome, Result
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
-from ledger.publishing import path_drawing, stack_drawing
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.chosen import taken_at
-from ledger.publishing.curves import Chart, draw
 from ledger.publishing.declaring import unlimited
 from ledger.publishing.doubts import Doubts, doubts
+from ledger.publishing.drawings import path, stack
+from ledger.publishing.drawings.curves import Chart, draw
 from ledger.publishing.figures import Grid, grid, minus, outcome_text, plain_label, setting, shown
 from ledger.publishing.gauging import Gauge, of_calculation
 from ledger.publishing.keeping import Limit, certain, limit
@@ -136,8 +136,8 @@ def _ground(bound: Bound, ways: Ways) -> Link | None:
 def _drawn(result: Result) -> Iterator[Shown]:
     """Yield the drawings of what stands in a result's tables."""
     for name, title, draw_it in (
-        ("stack", "The stack, to scale", stack_drawing.draw),
-        ("path", "The path of the torque", path_drawing.draw),
+        ("stack", "The stack, to scale", stack.draw),
+        ("path", "The path of the torque", path.draw),
     ):
         if (chart := draw_it(result)) is not None:
             yield Shown(title, "", chart=chart, name=name)

@@ -8,7 +8,7 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Evidence, Measurement, Source
 from ledger.publishing import listing, words
 from ledger.publishing.addresses import Link, Ways, section_of
-from ledger.publishing.own_files import shown_here
+from ledger.publishing.media.own_files import shown_here
 from ledger.publishing.rendering import page
 
 
@@ -53,7 +53,7 @@ def _credited(casebook: Casebook, item: Item, ways: Ways) -> Credited:
     measured = sum(isinstance(one, Measurement) and one.source == item.ref for one in users)
     return Credited(
         link=ways.to(item.ref),
-        credit=f"{source.medium.capitalize()} by {source.author}, {source.date}",
+        credit=words.made_by(source),
         rights=source.rights,
         shown=_shown(source),
         grade=words.reliability(source.reliability),

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from ledger.casebook.consent import published
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, KINDS, Calculation, Evidence, Hypothesis, Lookout
 from ledger.entries.references import references
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import Link, Ways, page_of, published, section_of
+from ledger.publishing.addresses import Link, Ways, page_of, section_of
 from ledger.publishing.bodies import render
 from ledger.publishing.comparing import interval
-from ledger.publishing.keeping import Feasible, feasible
-from ledger.publishing.weights import UNBOUNDED, Weight, weight
-from ledger.weighing.values import NONE, Standing
+from ledger.publishing.keeping import Feasible, feasible, tested
+from ledger.publishing.reasons import TOGETHER
+from ledger.publishing.weights import Weight, size_of, weight_of
+from ledger.weighing.values import NONE, Standing, Weighing
 
 ASIDE = frozenset({"reply", "lookout"})
 
@@ -48,8 +51,20 @@ class Effect:
 
 
 @dataclass(frozen=True)
+class Ground:
+    """What a hypothesis stands on: one thing, or calculations whose criteria are weighed together, which `part` says.
+
+    weight  None where it was not weighed for this hypothesis
+    """
+
+    links: tuple[Link, ...]
+    weight: Weight | None
+    part: str
+
+
+@dataclass(frozen=True)
 class Place:
-    """Where a hypothesis stands in its question."""
+    """Where a hypothesis stands in its question, and what it stands on."""
 
     question: Link
     confidence: str
@@ -57,6 +72,7 @@ class Place:
     judged: str
     feasible: Feasible | None
     calculations: tuple[Link, ...]
+    grounds: tuple[Ground, ...]
 
 
 def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
@@ -119,16 +135,13 @@ def effects(casebook: Casebook, item: Item, ways: Ways) -> tuple[Effect, ...]:
     """Return what a note or a measurement does in each question that weighs it."""
     found = []
     for ref, weighing in casebook.weighings.items():
-        weights = weighing.weights.get(item.ref)
-        if weights is not None:
-            rows = []
-            for one in weighing.standings:
-                if one.rival in weights:
-                    shown = (
-                        UNBOUNDED if one.rival in weighing.infinite.get(item.ref, ()) else weight(weights[one.rival])
-                    )
-                    rows.append((ways.to(one.rival), _said(item, one), shown))
-            found.append(Effect(ways.to(ref), tuple(rows)))
+        if item.ref in weighing.weights:
+            rows = tuple(
+                (ways.to(one.rival), _said(item, one), shown)
+                for one in weighing.standings
+                if (shown := weight_of(weighing, item.ref, one.rival)) is not None
+            )
+            found.append(Effect(ways.to(ref), rows))
     return tuple(found)
 
 
@@ -158,7 +171,7 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
         return None
     weighing = casebook.weighings.get(item.entry.question)
     one = next((standing for standing in weighing.standings if standing.rival == item.ref), None) if weighing else None
-    if one is None:
+    if weighing is None or one is None:
         return None
     return Place(
         question=ways.to(item.entry.question),
@@ -171,7 +184,31 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
             for other in casebook.of_kind("calculation")
             if isinstance(other.entry, Calculation) and item.ref in other.entry.hypotheses
         ),
+        grounds=_grounds(casebook, weighing, item, ways),
     )
+
+
+def _grounds(casebook: Casebook, weighing: Weighing, item: Item, ways: Ways) -> tuple[Ground, ...]:
+    """Return what a hypothesis stands on, what moves it most first; what was not weighed for it is last."""
+    shared = f"{TOGETHER}{item.ref}"
+    rows: dict[str, tuple[str, ...]] = {ref: (ref,) for ref in _ties(casebook, item)[0]}
+    if shared in weighing.weights:
+        judged = tuple(ref for ref in tested(casebook, item.ref) if ref in casebook.results)
+        rows = {ref: own for ref, own in rows.items() if ref in weighing.weights or ref not in judged}
+        rows[shared] = judged
+    order = sorted(
+        rows, key=lambda key: (item.ref not in weighing.weights.get(key, ()), -size_of(weighing, key, item.ref))
+    )
+    return tuple(
+        Ground(tuple(map(ways.to, rows[key])), weight_of(weighing, key, item.ref), _part(key, rows[key]))
+        for key in order
+    )
+
+
+def _part(key: str, refs: Sequence[str]) -> str:
+    if not key.startswith(TOGETHER):
+        return ""
+    return "their criteria together" if len(refs) > 1 else "its criteria"
 
 
 def soundness(casebook: Casebook, item: Item, ways: Ways) -> tuple[tuple[Link, str], ...]:

@@ -14,8 +14,8 @@ from ledger.entries.models import Calculation, Hypothesis, Measurement
 from ledger.entries.parts import Criterion
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.drawings.gauge import Ends, draw, ends, share
 from ledger.publishing.figures import minus, outcome_text
-from ledger.publishing.gauge_drawing import Ends, draw, ends, share
 from ledger.publishing.keeping import certain, decided, limit
 from ledger.publishing.live.section import carried
 from ledger.publishing.sidebyside import used

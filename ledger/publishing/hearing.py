@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from ledger.casebook.consent import published
 from ledger.casebook.editions import Change, Published
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Evidence, Reply, Source
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import Link, Ways, published
+from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.replying.section import questions_of
 
 NOTICED = 0.005  # of a confidence: what rounds to no whole point is no news

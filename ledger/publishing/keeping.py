@@ -13,7 +13,7 @@ from ledger.publishing.chosen import told
 from ledger.publishing.figures import minus, outcome_text, plain_label
 from ledger.quantities.notation import NotationError, parse
 
-TOGETHER = (
+AT_ONE_SETTING = (
     "Each calculation shows its criteria at its own best setting, while here all of them must hold at one setting "
     "together."
 )
@@ -107,21 +107,26 @@ def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:
     chance = casebook.feasibility.get(rival)
     if chance is None:
         return None
-    tested = [
-        item.ref
-        for item in casebook.of_kind("calculation")
-        if isinstance(item.entry, Calculation) and rival in item.entry.hypotheses and _limited(item.entry)
-    ]
-    sure = chance in (0, 1) and bool(tested) and all(decided(casebook, ref) for ref in tested)
-    if not any(_free(casebook, ref) for ref in tested):
-        number = sum(len(casebook.results[ref].kept) for ref in tested if ref in casebook.results)
+    named = tested(casebook, rival)
+    sure = chance in (0, 1) and bool(named) and all(decided(casebook, ref) for ref in named)
+    if not any(_free(casebook, ref) for ref in named):
+        number = sum(len(casebook.results[ref].kept) for ref in named if ref in casebook.results)
         said = words.kept(chance, sure)
         return Feasible(said if sure else f"{'criterion' if number == 1 else 'all criteria'} {said}", ())
-    results = [casebook.results[ref] for ref in tested if ref in casebook.results]
+    results = [casebook.results[ref] for ref in named if ref in casebook.results]
     settings = tuple(_setting(casebook, result, ways) for result in results if result.choice)
     least = min((one.chance for result in results for one in result.kept), default=0.0)
     seldomer = chance < least and words.chance(chance) != words.chance(least)
-    return Feasible(_some_setting(chance, sure), settings, TOGETHER if seldomer else "")
+    return Feasible(_some_setting(chance, sure), settings, AT_ONE_SETTING if seldomer else "")
+
+
+def tested(casebook: Casebook, rival: str) -> tuple[str, ...]:
+    """Return the calculations whose criteria count for a hypothesis."""
+    return tuple(
+        item.ref
+        for item in casebook.of_kind("calculation")
+        if isinstance(item.entry, Calculation) and rival in item.entry.hypotheses and _limited(item.entry)
+    )
 
 
 def _limited(entry: Calculation) -> bool:

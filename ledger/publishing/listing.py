@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
+from ledger.casebook.consent import published
 from ledger.casebook.values import Casebook, Finding, Item
 from ledger.entries.models import (
     FOLDERS,
@@ -23,11 +24,11 @@ from ledger.entries.models import (
 )
 from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import BUILDING, CALCULATORS, METHODS, Link, Ways, published, section_of
+from ledger.publishing.addresses import BUILDING, CALCULATORS, METHODS, Link, Ways, section_of
 from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
 from ledger.publishing.figures import minus
-from ledger.publishing.thumbs import Thumb
+from ledger.publishing.media.thumbs import Thumb
 
 
 @dataclass(frozen=True)

@@ -20,8 +20,7 @@ from ledger.publishing.addresses import METHODS, Link, Ways, page_of
 from ledger.publishing.fields import Field
 from ledger.publishing.figures import minus
 from ledger.publishing.listing import Line
-from ledger.publishing.marking import credit
-from ledger.publishing.picturing import Shot, reprint, shot
+from ledger.publishing.media.picturing import Shot, reprint, shot
 from ledger.publishing.rendering import page
 from ledger.quantities.notation import Quantity
 
@@ -83,7 +82,7 @@ def measuring(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
         away=away,
         unlike="" if found is None or agrees(found, entry.quantity) else minus(quantity_text(found)),
         shot=picture,
-        credit=credit(source),
+        credit=words.credit(source),
         withheld=withheld,
         cautions=method.cautions,
     )

@@ -11,6 +11,7 @@ from pathlib import Path
 from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
 from ledger.calculators.printed import CASES
+from ledger.casebook.consent import published
 from ledger.casebook.scores import worth_a_page
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import FOLDERS, Calculation
@@ -25,7 +26,6 @@ from ledger.publishing import (
     editions,
     entering,
     listing,
-    marking,
     measuring,
     scoring,
     words,
@@ -43,19 +43,19 @@ from ledger.publishing.addresses import (
     WITHDRAWALS,
     Ways,
     page_of,
-    published,
     section_of,
 )
 from ledger.publishing.comparing import interval
 from ledger.publishing.downloads import Downloads
 from ledger.publishing.live.section import section as live_section
 from ledger.publishing.looking import Finder
+from ledger.publishing.media import marking
+from ledger.publishing.media.sounding import sounding
 from ledger.publishing.questioning import face, question_page
 from ledger.publishing.rendering import page
 from ledger.publishing.replying.section import Replying, replying
 from ledger.publishing.replying.settings import NOWHERE, Destination
 from ledger.publishing.since import since
-from ledger.publishing.sounding import sounding
 from ledger.publishing.tracer import Tracer
 from ledger.publishing.turning import turning
 
@@ -77,8 +77,8 @@ def makers(
     The same casebook gives the same text.
 
     pictures  paths of the site's own files, from its root, that bodies may show or link to
-    root      the investigation's folder, where what was measured from is looked for; `picturing.reprints` gives the
-              pictures that pages then show
+    root      the investigation's folder, where what was measured from is looked for; `media.picturing.reprints` gives
+              the pictures that pages then show
     site      the address the site will have, where it is known
     replies   where readers' replies go
     data      the files of the data, where they are made for the site as well

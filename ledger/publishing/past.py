@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from ledger.casebook.foretelling import ledgers, readers_pool
 from ledger.casebook.values import Casebook
 from ledger.entries.models import NONE_OF_THESE, Question
-from ledger.publishing import timeline, words
+from ledger.publishing import words
 from ledger.publishing.addresses import SCORES, Link, Ways
-from ledger.publishing.curves import Chart
+from ledger.publishing.drawings import timeline
+from ledger.publishing.drawings.curves import Chart
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,7 @@ from ledger.errors import WitnessError
 SETTLED_SECONDS = 0.05
 # How long a page waits for an answer whether the site was laid out anew, before it asks again.
 WAIT_SECONDS = 20.0
+FRESH = {"cache-control": "no-store"}
 TURN, SCRIPT = "/witness-turn", "/witness-turn.js"
 RELOADING = f"""const seen = document.currentScript.dataset.turn;
 (async () => {{
@@ -128,9 +129,6 @@ def application(preview: Preview) -> Starlette:
         return Response(content, media_type=_medium(path), headers=FRESH)
 
     return Starlette(routes=[Route(TURN, turn), Route(SCRIPT, script), Route("/{path:path}", page)])
-
-
-FRESH = {"cache-control": "no-store"}
 
 
 def _medium(path: str) -> str:

@@ -16,12 +16,12 @@ from ledger.publishing.comparing import Comparison, compare
 from ledger.publishing.firmness import firm
 from ledger.publishing.gauging import gauges
 from ledger.publishing.looking import Finder
+from ledger.publishing.media.thumbs import Thumb, by_ref, thumb
 from ledger.publishing.past import past
 from ledger.publishing.rendering import page
 from ledger.publishing.replying.section import Replying
 from ledger.publishing.sidebyside import side_by_side
 from ledger.publishing.since import since
-from ledger.publishing.thumbs import Thumb, by_ref, thumb
 from ledger.publishing.weights import Note, Weight, notes
 from ledger.weighing.values import NONE, Weighing
 

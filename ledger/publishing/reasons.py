@@ -13,6 +13,7 @@ from ledger.weighing.values import NONE, Standing, Weighing
 
 LEAST = 1.0  # decibans; less is not told
 MOST = 3
+# A weight that belongs to several calculations together stands under this and the rival they test.
 TOGETHER = "feasibility:"
 
 

@@ -22,8 +22,7 @@ ENDS = re.compile(
     r"</(?P<tag>dt|dd|td|th)>(?P<last>\s*</(?:tr|div)>)?"
 )
 SIGN = '<span class="wl-sep">{}</span>'
-
-
+# A block of HTML on a line of its own, and what stands in its place during a Markdown pass.
 OPEN, CLOSE = '<div class="wl">', "</div>"
 BLOCK = re.compile(f"^{OPEN}.*{CLOSE}$", re.MULTILINE)
 LIFTED = re.compile(rf"{OPEN}(\d+){CLOSE}")

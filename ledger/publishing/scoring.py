@@ -8,9 +8,10 @@ from math import fsum, isinf
 from ledger.casebook.foretelling import Forecast
 from ledger.casebook.scores import Answered, Score, Scores, scores
 from ledger.casebook.values import Casebook
-from ledger.publishing import reliability, words
+from ledger.publishing import words
 from ledger.publishing.addresses import SCORES, Link, Ways
-from ledger.publishing.curves import Chart
+from ledger.publishing.drawings import reliability
+from ledger.publishing.drawings.curves import Chart
 from ledger.publishing.figures import minus
 from ledger.publishing.past import Pooled, anchor, pooled
 from ledger.weighing.scoring import LogarithmicScore
@@ -195,4 +196,4 @@ def _by(forecast: Forecast, ways: Ways) -> Link:
 
 
 def _three(value: float) -> str:
-    return minus(f"{value + 0.0:.3f}") if abs(value) >= 0.0005 else "0.000"
+    return minus(f"{value:.3f}") if abs(value) >= 0.0005 else "0.000"

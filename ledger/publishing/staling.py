@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from ledger.casebook.consent import published
 from ledger.casebook.values import Casebook
 from ledger.publishing import words
-from ledger.publishing.addresses import HOME, Link, Ways, published
+from ledger.publishing.addresses import HOME, Link, Ways
 from ledger.publishing.figures import minus, outcome_of, plain_label
 from ledger.publishing.reasons import Said
 from ledger.tracing.reasons import Change, Reason
@@ -44,12 +45,17 @@ def looks(casebook: Casebook, fixing: bool = False) -> tuple[str, ...]:
     """
     ways, found = Ways(casebook, HOME), []
     for one in stale(casebook).values():
-        if fixing and not getattr(casebook.entries[one.ref].entry, "fixes", None):
+        if fixing and not fixes(casebook, one):
             continue
         flagged = flag(casebook, one, ways)
         found += [f"{one.ref} stands to be taken again: {reason}" for reason in flagged.plain]
         found += [f"{one.ref}: {untold}." for untold in one.untold]
     return tuple(found)
+
+
+def fixes(casebook: Casebook, one: Stale) -> bool:
+    """Return whether a stale decision settles something of a model."""
+    return bool(getattr(casebook.entries[one.ref].entry, "fixes", None))
 
 
 def text(phrases: Iterable[Said]) -> str:

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from math import isinf
 
 from ledger.entries.models import Evidence, Measurement
-from ledger.publishing import trace_drawing, words
+from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.calculating import in_short
-from ledger.publishing.curves import Chart
+from ledger.publishing.drawings import trace
+from ledger.publishing.drawings.curves import Chart
 from ledger.publishing.figures import Grid, minus
 from ledger.publishing.keeping import decided
 from ledger.tracing.trace import Branch, Edge, Node, Trace, branches
@@ -94,17 +95,17 @@ def drawn(found: Trace, ways: Ways, most: int | None = None) -> Chart | None:
     noticed = [ref for ref, one in told.items() if not one.node.small]
     kept = set(sorted(noticed, key=lambda ref: (ref != found.root, -told[ref].node.size))[:most])
     boxes = {
-        ref: trace_drawing.Box(to(one.node, ways), one.node.column, carries(one.node, best(found, ref), ways))
+        ref: trace.Box(to(one.node, ways), one.node.column, carries(one.node, best(found, ref), ways))
         for ref, one in told.items()
         if ref in kept
     }
     lines = [
-        trace_drawing.Line(edge.tie.lower, edge.tie.upper, edge.decibans)
+        trace.Line(edge.tie.lower, edge.tie.upper, edge.decibans)
         for some in found.edges.values()
         for edge in some
         if edge.tie.lower in boxes and edge.tie.upper in boxes
     ]
-    svg = trace_drawing.draw(found.root, ways.to(found.root).words, boxes, lines)
+    svg = trace.draw(found.root, ways.to(found.root).words, boxes, lines)
     return Chart(svg, (), _grid(found, told, ways))
 
 

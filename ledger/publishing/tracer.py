@@ -53,7 +53,7 @@ class Tracer:
         return tuple(
             staling.flag(self.casebook, one, ways)
             for one in self._stale.values()
-            if one.reasons and (not fixing or getattr(self.casebook.entries[one.ref].entry, "fixes", None))
+            if one.reasons and (not fixing or staling.fixes(self.casebook, one))
         )
 
     def withdrawals(self, here: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ledger.calculators.results import Result
 from ledger.casebook.values import Casebook
 from ledger.publishing.addresses import Link, Ways, address
-from ledger.publishing.shift_drawing import Drawn, draw
+from ledger.publishing.drawings.shift import Drawn, draw
 from ledger.publishing.shift_map import ShiftMap, shift_map
 
 FOLDER = "assets/witness"

@@ -10,13 +10,13 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Entry, Evidence, Measurement, Source
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
-from ledger.publishing.reasons import link_named
+from ledger.publishing.reasons import TOGETHER, link_named
 from ledger.weighing.values import AccountLine, Weighing
 
 
 @dataclass(frozen=True)
 class Weight:
-    """What a note does to one rival: signed decibans, and `for`, `against` or `even`; None where nothing is known."""
+    """What a note does to one rival: signed decibans in words, and whether that is `for`, `against` or `even`."""
 
     text: str
     leaning: str
@@ -26,8 +26,9 @@ class Weight:
 class Note:
     """The row of one note, or of one source: where it comes from, and its weights in the order of the rivals.
 
-    origin  the source at the end of a chain of retellings, where that is another one; `sound` is its chance
-    ref     of the note, the measurement or the source; empty where it is neither
+    origin   the source at the end of a chain of retellings, where that is another one; `sound` is its chance
+    weights  None for a rival that it was not weighed for
+    ref      of the note, the measurement or the source; empty where it is neither
     """
 
     link: Link
@@ -51,14 +52,25 @@ class Part:
     length: float
 
 
-# A weight that belongs to several calculations together stands under this and the rival they test.
-TOGETHER = "feasibility:"
 UNBOUNDED = Weight("without bound", "even")
 
 
 def weight(decibans: float) -> Weight:
     """Return a number of decibans as it is shown."""
     return Weight(words.decibans(decibans), words.leaning(decibans))
+
+
+def weight_of(weighing: Weighing, ref: str, rival: str) -> Weight | None:
+    """Return what a thing does to a rival as it is shown, or None where it was not weighed for it."""
+    if rival in weighing.infinite.get(ref, ()):
+        return UNBOUNDED
+    row = weighing.weights.get(ref, {})
+    return weight(row[rival]) if rival in row else None
+
+
+def size_of(weighing: Weighing, ref: str, rival: str) -> float:
+    """Return how far a thing moves a rival either way [decibans]: infinite for what shuts it out, 0 if not weighed."""
+    return inf if rival in weighing.infinite.get(ref, ()) else abs(weighing.weights.get(ref, {}).get(rival, 0.0))
 
 
 def notes(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[Note, ...]:
@@ -113,7 +125,6 @@ def _by_weight(weighing: Weighing) -> list[str]:
 
 
 def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
-    weights, infinite = weighing.weights[ref], weighing.infinite.get(ref, ())
     together = ref.removeprefix(TOGETHER) if ref.startswith(TOGETHER) else None
     entry = casebook.entries[ref].entry if ref in casebook.entries else None
     observed = entry if isinstance(entry, Evidence | Measurement) else None
@@ -128,10 +139,7 @@ def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
         grade=words.reliability(source.entry.reliability) if source and isinstance(source.entry, Source) else "",
         sound="" if sound is None else words.chance(sound),
         credibility=words.credibility(observed.credibility) if observed else "",
-        weights=tuple(
-            UNBOUNDED if one.rival in infinite else weight(weights[one.rival]) if one.rival in weights else None
-            for one in weighing.standings
-        ),
+        weights=tuple(weight_of(weighing, ref, one.rival) for one in weighing.standings),
         ref=ref,
     )
 

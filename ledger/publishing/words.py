@@ -1,15 +1,17 @@
-"""How pages say kinds, grades, chances and decibans."""
+"""How pages say kinds, grades, credits, chances and decibans."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from math import ceil, floor, isfinite, isinf, log10
 
+from ledger.entries.models import Source
 from ledger.quantities.chance import ABOVE, BELOW, LADDER, Chance, word_for
 from ledger.weighing.strength import STEPS, strength
 
 MINUS = "−"
 PERCENT = "\N{NO-BREAK SPACE}%"
+ARTICLES = ("A", "An", "The")
 KEPT = 0.95  # of the draws, from which on a criterion is called kept; missed from as many that miss it
 
 # Singular, plural and what a section is for, by kind of entry; sections stand in the order of this table.
@@ -212,6 +214,22 @@ def reliability(grade: str) -> str:
 def credibility(grade: str) -> str:
     """Return a note's grade with its meaning."""
     return f"{grade}, {CREDIBILITY[grade]}"
+
+
+def made_by(source: Source) -> str:
+    """Return who made a source and when: `Book by a retired gear cutter, 2009`."""
+    return f"{source.medium.capitalize()} by {_within(source.author)}, {source.date}"
+
+
+def credit(source: Source | None) -> str:
+    """Return who made a source, when, and what its rights are; nothing for one that is not in the ledger."""
+    return f"{made_by(source)}. {source.rights}" if source else ""
+
+
+def _within(phrase: str) -> str:
+    """Return a phrase as it stands within a sentence: its article is small, unless a name follows it (`A Halgrim`)."""
+    article, _, rest = phrase.partition(" ")
+    return f"{article.lower()} {rest}" if article in ARTICLES and rest[:1].islower() else phrase
 
 
 def count(number: int, one: str, many: str | None = None) -> str:

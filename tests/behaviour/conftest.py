@@ -1,4 +1,4 @@
-"""What several files of tests share: a browser, and a running bench of the investigation that a file lays out."""
+"""What several files of tests share: a browser, a started investigation, the demo, a bench of what a file lays out."""
 
 from __future__ import annotations
 
@@ -48,6 +48,30 @@ def chromium() -> Iterator[Any]:
         browser = running.chromium.launch(executable_path=program, args=options)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A started investigation, posted once."""
+    folder = tmp_path_factory.mktemp("started") / "case"
+    for words in (
+        ["start", str(folder), "--title", "What: returns it?", "--by", 'A. "Reader"'],
+        ["post", "--in", str(folder)],
+    ):
+        done = subprocess.run(
+            [sys.executable, "-c", "from ledger.cli import main; main()", *words],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+    return folder
+
+
+@pytest.fixture
+def case(started: Path, tmp_path: Path) -> Path:
+    """A copy of it to change."""
+    return Path(shutil.copytree(started, tmp_path / "case"))
 
 
 @pytest.fixture(scope="session")

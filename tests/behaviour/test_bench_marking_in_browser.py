@@ -8,13 +8,9 @@ from typing import Any
 
 import pytest
 
-from tests.benches import BAR, PART, Seen, posted_case, to
-
-
-@pytest.fixture
-def root(tmp_path: Path) -> Path:
-    """A posted investigation with the drawn view."""
-    return posted_case(tmp_path / "case")
+from tests.benches import BAR, PART, Seen, to
+from tests.benches import root as root
+from tests.ledger_files import taken
 
 
 def named(seen: Seen) -> list[str]:
@@ -26,6 +22,44 @@ def marking(seen: Seen) -> str:
     """Return what the line below the picture tells, once it has been drawn."""
     seen.points()
     return str(seen.page.inner_text("#marking"))
+
+
+def test_a_note_with_marks_is_saved_and_comes_back(root: Path, address: str, chromium: Any) -> None:
+    """Box and polygon are marked and named, the rivals judged; a missing judgement is told, and nothing written."""
+    seen = Seen(chromium, address)
+    page = seen.page
+    seen.view()
+    page.get_by_label("An evidence note").check()
+    page.get_by_role("button", name="Box", exact=True).click()
+    for place in ((300, 200), (500, 300)):
+        page.mouse.click(*seen.on_screen(*place))
+    page.get_by_role("button", name="Polygon", exact=True).click()
+    for place in ((700, 400), (900, 420), (800, 700)):
+        page.mouse.click(*seen.on_screen(*place))
+    page.get_by_label("Label of box 1").fill("the bar")
+    page.get_by_label("A question it bears on").select_option("questions/forks")
+    page.get_by_label("A drum with grooves").fill("0.8")
+    page.get_by_label("Title", exact=True).fill("A bar lies there")
+    before = taken(root / "entries")
+    page.get_by_role("button", name="Write and post").click()
+    page.wait_for_selector(".refused")
+    assert taken(root / "entries") == before
+    page.get_by_label("A face cam").fill("unlikely")
+    page.get_by_role("button", name="Write and post").click()
+    page.wait_for_selector(".posted")
+    text = (root / "entries/evidence/a-bar-lies-there.md").read_text()
+    assert "label: the bar" in text
+    assert "polygon: [[" in text
+    placed = seen.points()
+    page.reload()
+    page.wait_for_selector("body[data-ready]")
+    page.get_by_label("Open an entry again").select_option("evidence/a-bar-lies-there")
+    page.wait_for_selector("#marks .point")
+    assert seen.points() == placed
+    assert page.get_by_label("A face cam").input_value() == "unlikely"
+    # The browser's own note of an answer that says what is wrong.
+    seen.complaints = [one for one in seen.complaints if "422" not in one]
+    seen.close()
 
 
 def test_a_click_near_a_point_of_another_thing_sets_a_point(root: Path, address: str, chromium: Any) -> None:

@@ -9,7 +9,7 @@ from urllib.parse import unquote, urlsplit
 import pytest
 
 from ledger import press
-from tests import casebooks, sites
+from tests import casebook_calculators, casebooks, sites
 from tests.casebooks import pages_of
 from tests.sheets import LATCH, PAIR, decision, opened
 
@@ -201,7 +201,9 @@ def test_a_decision_to_take_again_stands_before_its_numbers(tmp_path: Path, page
     """Who makes parts by the sheet is told first that what one of them stands on was measured again."""
     opened(tmp_path, {"decisions/model": decision(FIXES), "decisions/play": FILES["decisions/play"]})
     again = (tmp_path / "entries/measurements/hub-width.md").read_text().replace("quantity: ", "quantity: 1", 1)
-    made = pages_of(opened(tmp_path, {"measurements/hub-width": again}, LATER), casebooks.REGISTER)["build-sheet.md"]
+    made = pages_of(opened(tmp_path, {"measurements/hub-width": again}, LATER), casebook_calculators.REGISTER)[
+        "build-sheet.md"
+    ]
     warned = "Make nothing of these before they are taken again"
     assert made.index(warned) < made.index("Still undecided")
     assert warned not in page.text

@@ -10,12 +10,13 @@ import pytest
 
 from ledger.casebook.editions import Change, Published
 from ledger.casebook.values import Casebook, Edition
-from ledger.publishing.gauge_drawing import WIDTH, draw, ends, share
+from ledger.publishing.drawings.gauge import WIDTH, draw, ends, share
 from ledger.quantities.notation import parse
 from ledger.quantities.summary import Summary
 from ledger.weighing.values import NONE
-from tests import casebooks
-from tests.casebooks import CAM, DRUM, FORKS, RAMS, REGISTER, pages_of
+from tests import casebook_entries, casebooks
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import CAM, DRUM, FORKS, RAMS, pages_of
 
 
 def text(page: str) -> str:
@@ -94,7 +95,7 @@ def test_what_fails_stands_first_among_the_gauges(page: str) -> None:
     cards = re.findall(r'<li class="wl-gauge-card">(.*?)</li>', section)
     said = [text(card) for card in cards]
     assert "kept in none" in said[0]
-    assert casebooks.FRONTS[CAM]["title"] in said[0]
+    assert casebook_entries.FRONTS[CAM]["title"] in said[0]
     assert any("Fits into one turn" in one and "93 %" in one for one in said)
     assert all(card.count("<svg") == 1 and 'aria-hidden="true"' in card for card in cards)
     assert 'href="../calculations/cam-length.html"' in cards[0]
@@ -141,7 +142,7 @@ def test_a_page_says_what_the_latest_edition_changed() -> None:
     assert "2031-02-01: 2 entries changed, and these answers moved:" in home
     assert "78 % (before: 60 %)" in home
     question, _ = since(edition(1, {DRUM: 0.4, RAMS: 0.6}), edition(2, now))
-    assert f"before it, {casebooks.FRONTS[RAMS]['title']}, 60 % stood highest" in question
+    assert f"before it, {casebook_entries.FRONTS[RAMS]['title']}, 60 % stood highest" in question
     question, home = since(edition(1, now), edition(2, now, aside))
     assert "Edition 2 left this answer where it was." in question
     assert "1 entry changed, and every answer stayed where it was." in home

@@ -12,7 +12,7 @@ from ledger.casebook.scores import scores
 from ledger.casebook.values import Casebook
 from ledger.casebook.verifying import problems
 from ledger.entries.models import Calculation, Decision, Hypothesis, Lookout, Reply
-from ledger.publishing.picturing import marked_reprint, reprint
+from ledger.publishing.media.picturing import marked_reprint, reprint
 from ledger.quantities.units import same_dimension
 from ledger.store.posting import Report
 from ledger.tracing.staleness import stale

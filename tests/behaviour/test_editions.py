@@ -17,7 +17,8 @@ from ledger.publishing.addresses import EDITIONS, Ways
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests import casebooks
-from tests.casebooks import REGISTER, pages_of
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import pages_of
 from tests.ledger_files import SMALL, put
 
 ATOM = "{http://www.w3.org/2005/Atom}"

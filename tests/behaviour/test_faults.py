@@ -17,7 +17,7 @@ from ledger.entries.wording import _PARTS, EXAMPLES
 from ledger.entries.writing import write
 from ledger.entries.yamlstrict import load
 from ledger.errors import Fault, FaultsFound
-from tests import strategies
+from tests import drawn_entries, drawn_words
 
 QUESTION = "---\nkind: question\ntitle: What moves the forks?\n---\n"
 
@@ -306,14 +306,14 @@ def _leaves() -> st.SearchStrategy[object]:
         st.sampled_from(("x", "", "0.2..0.1", "zzz")), st.integers(-5, 3000), st.floats(-2, 2), st.booleans()
     )
     return st.recursive(
-        leaf, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(strategies.names(), inner, max_size=3)
+        leaf, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(drawn_words.names(), inner, max_size=3)
     )
 
 
 @given(st.sampled_from(sorted(MODELS)), st.data())
 def test_no_fault_speaks_the_library_s_language(kind: str, data: st.DataObject) -> None:
     """Whatever stands in a field, the fault is in plain words, once for each place, and never a crash."""
-    front = dict(data.draw(strategies.fronts(kind)))
+    front = dict(data.draw(drawn_entries.fronts(kind)))
     for key in data.draw(st.lists(st.sampled_from(sorted(front)), max_size=3, unique=True)):
         if key != "kind":
             front[key] = data.draw(_leaves())

@@ -17,7 +17,7 @@ from ledger.errors import FaultsFound, PhotoRefused
 from ledger.photo.chunks import plain_wav
 from ledger.photo.recording import read_recording
 from ledger.press import Laid, build
-from ledger.publishing.own_files import left_out
+from ledger.publishing.media.own_files import left_out
 from ledger.store import records
 from ledger.store.engine import open_store
 from ledger.store.posting import post

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from test_ledger_rules import Front, base, check, only
 
 from ledger.entries.checking import Checked
+from tests.planting import Front, base, check, only
 
 
 def two(**changes: Front) -> dict[str, Front]:

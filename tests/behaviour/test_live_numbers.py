@@ -16,7 +16,7 @@ from ledger.calculators.register import REGISTER
 from ledger.publishing.figures import plain_label
 from ledger.publishing.live import bundling, policy
 from ledger.publishing.live.section import carried
-from tests import casebooks, live_pages, sites
+from tests import casebook_calculators, casebooks, live_pages, sites
 from tests.examples import EXAMPLES
 
 DONE = "() => /draws\\.|doubt here|weighed inside/.test(document.querySelector('.wl-live-said').textContent)"
@@ -365,7 +365,7 @@ COUNTING = """fragment => new Promise(done => {
 
 def test_a_built_page_opened_by_double_click_computes_and_goes_on(chromium: Any, tmp_path: Path) -> None:
     """Under its own policy it asks nothing of anyone, breaks no rule, and other scripts run while it computes."""
-    register = {**casebooks.REGISTER, "spline": REGISTER["spline"]}
+    register = {**casebook_calculators.REGISTER, "spline": REGISTER["spline"]}
     with patch.object(press, "REGISTER", register):
         site = press.build(sites.investigation(tmp_path), casebooks.casebook())
     page = chromium.new_page()

@@ -14,7 +14,7 @@ from ledger.casebook.verifying import problems
 from ledger.errors import PhotoRefused
 from ledger.store.engine import open_store
 from ledger.store.posting import post
-from tests.casebooks import REGISTER
+from tests.casebook_calculators import REGISTER
 from tests.ledger_files import put
 from tests.measured_ledgers import SLEEVE, lay_out
 

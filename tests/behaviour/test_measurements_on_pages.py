@@ -13,10 +13,11 @@ from ledger.casebook.values import Casebook
 from ledger.errors import WitnessError
 from ledger.photo.methods import METHODS
 from ledger.press import build
-from ledger.publishing.picturing import reprints
+from ledger.publishing.media.picturing import reprints
 from ledger.store.engine import open_store
 from ledger.store.posting import post
-from tests.casebooks import REGISTER, pages_of
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import pages_of
 from tests.ledger_files import put
 from tests.measured_ledgers import (
     CHANGE_GAP,

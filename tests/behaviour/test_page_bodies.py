@@ -11,7 +11,7 @@ import pytest
 
 from ledger.calculators.register import REGISTER
 from ledger.publishing import bodies
-from tests import casebooks
+from tests import casebook_calculators, casebooks
 from tests.casebooks import pages_of
 from tests.sites import Page
 
@@ -65,7 +65,7 @@ AWKWARD = [
 
 def built(body: str, extensions: list[str], title: str | None = None) -> str:
     """Return the HTML of one entry's page after the site's Markdown pass, without its front matter."""
-    made = pages_of(casebooks.with_body(body, title=title), casebooks.REGISTER)[HERE]
+    made = pages_of(casebooks.with_body(body, title=title), casebook_calculators.REGISTER)[HERE]
     text = re.sub(r"\A---\n.*?\n---\n", "", made, flags=re.DOTALL)
     return str(markdown.markdown(text, extensions=extensions))
 
@@ -183,8 +183,8 @@ def test_a_calculator_speaks_markdown() -> None:
         "assumptions": ("Leave `kept` at one.",),
         "cautions": ("A *loud* one <script>alert(1)</script>[x](https://evil.example).",),
     }
-    axial = replace(casebooks.AXIAL, **spoken)
-    made = pages_of(casebooks.casebook(), {**casebooks.REGISTER, axial.name: axial})
+    axial = replace(casebook_calculators.AXIAL, **spoken)
+    made = pages_of(casebooks.casebook(), {**casebook_calculators.REGISTER, axial.name: axial})
     page = made["calculators/axial-length.md"]
     for words in ("<em>T<sub>J</sub></em>", "<li>steadily <em>T<sub>s</sub></em>,</li>", "<code>a_b</code>",
                   "ω<sub>in</sub>", "<em>F</em> = <em>m</em>", "<code>kept</code>", "A <em>loud</em> one"):  # fmt: skip

@@ -11,9 +11,10 @@ import pytest
 
 from ledger.calculators.contract import Output
 from ledger.calculators.results import Outcome
-from ledger.publishing.curves import MOST_ROWS, draw
-from tests import casebooks
-from tests.casebooks import REGISTER, pages_of
+from ledger.publishing.drawings.curves import MOST_ROWS, draw
+from tests import casebook_calculators, casebooks
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import pages_of
 
 AXES = ("engagement [mm]", "torque [N·m]")
 
@@ -116,7 +117,8 @@ def test_a_calculation_page_draws_its_curves() -> None:
     outcome = Outcome("reach", "Reach", "", "curves", value=value)  # type: ignore[arg-type]
     made = replace(book, results={**book.results, ref: replace(book.results[ref], outcomes=(outcome,))})
     axial = replace(
-        casebooks.AXIAL, outputs=(*casebooks.AXIAL.outputs, Output("reach", "Reach", form="curves", axes=AXES))
+        casebook_calculators.AXIAL,
+        outputs=(*casebook_calculators.AXIAL.outputs, Output("reach", "Reach", form="curves", axes=AXES)),
     )
     register = {**REGISTER, axial.name: axial}
     page = pages_of(made, register)["calculations/drum-length.md"]

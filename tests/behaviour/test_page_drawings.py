@@ -8,8 +8,9 @@ from xml.etree import ElementTree
 import pytest
 
 from ledger.calculators.results import Bound, Outcome, Result
-from ledger.publishing import path_drawing, stack_drawing
-from ledger.publishing.curves import Chart
+from ledger.publishing.drawings import path as path_drawing
+from ledger.publishing.drawings import stack as stack_drawing
+from ledger.publishing.drawings.curves import Chart
 from ledger.quantities.summary import Summary
 
 PARTS = (("wheel", 40.0, 0.5), ("sleeve", 44.0, 1.0), ("housing", -70.0, 0.2))

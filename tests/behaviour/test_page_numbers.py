@@ -7,15 +7,17 @@ from dataclasses import replace
 
 import pytest
 
+from ledger.calculators.contract import Number, Rows, Text
 from ledger.calculators.results import Bound, Outcome, Result, Share
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
 from ledger.entries.parts import Observed
 from ledger.publishing import declaring, figures
 from ledger.quantities.summary import Summary
-from tests import casebooks
+from tests import casebook_entries, casebooks
 from tests.behaviour.test_pages import text
-from tests.casebooks import CAM, FORKS, REGISTER, pages_of
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import CAM, FORKS, pages_of
 
 LENGTH, CAM_LENGTH, STATES = "calculations/drum-length", "calculations/cam-length", "calculations/drum-states"
 
@@ -130,7 +132,7 @@ def test_a_criterion_without_any_doubt_is_kept_or_not() -> None:
     soft = text(pages_of(made, REGISTER)["calculations/drum-length.md"])
     assert "at most 62 mm: kept in all draws" in soft
     limit = entry.criteria[0].model_copy(update={"at_most": casebooks.item(
-        "measurements/x", {**casebooks.FRONTS["measurements/hub-width"], "quantity": "62 mm"}
+        "measurements/x", {**casebook_entries.FRONTS["measurements/hub-width"], "quantity": "62 mm"}
     ).entry.quantity})  # type: ignore[union-attr]  # fmt: skip
     firm = text(pages_of(with_entry(made, LENGTH, criteria=[limit]), REGISTER)["calculations/drum-length.md"])
     assert "54.4 mm ; at most 62 mm: yes" in firm
@@ -215,10 +217,10 @@ def test_a_section_lists_what_a_calculation_answers() -> None:
 
 def test_an_input_without_limit_says_so() -> None:
     """A default so great that it bounds nothing is shown as no limit, and an optional table need not be given."""
-    slip = casebooks.Number("slip", "Slip", "N*m", 0, default="1e9 N*m")
+    slip = Number("slip", "Slip", "N*m", 0, default="1e9 N*m")
     assert declaring.otherwise(slip) == "no limit"
-    assert declaring.otherwise(casebooks.Rows("hubs", "Hubs", (), optional=True)) == "may be left out"
-    assert declaring.otherwise(casebooks.Text("note", "Note", default="")) == "empty"
+    assert declaring.otherwise(Rows("hubs", "Hubs", (), optional=True)) == "may be left out"
+    assert declaring.otherwise(Text("note", "Note", default="")) == "empty"
 
 
 def test_a_range_that_was_not_drawn_is_not_shown() -> None:

@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from ledger.entries.models import Source
 from ledger.errors import WeighingRefused
 from ledger.publishing import impacts, words
 
@@ -163,3 +164,32 @@ def test_standing_follows_the_share_of_the_draws() -> None:
     """Kept from 95 % of the draws, missed up to 5 %, open between, and no colour of keeping at an even chance."""
     said = [words.standing(share) for share in (1.0, 0.95, 0.949, 0.62, 0.38, 0.051, 0.04, 0.0)]
     assert said == ["for", "for", "even", "even", "even", "even", "against", "against"]
+
+
+@pytest.mark.parametrize(
+    ("author", "said"),
+    [
+        ("A retired gear cutter", "Book by a retired gear cutter, 2009"),
+        ("An engineer, name kept back", "Book by an engineer, name kept back, 2009"),
+        ("The raid's own broadcast", "Book by the raid's own broadcast, 2009"),
+        ("the owner", "Book by the owner, 2009"),
+        ("Anna Halgrim", "Book by Anna Halgrim, 2009"),
+        ("A. Halgrim", "Book by A. Halgrim, 2009"),
+        ("A Halgrim", "Book by A Halgrim, 2009"),
+        ("The Winding Room Press", "Book by The Winding Room Press, 2009"),
+        ("A", "Book by A, 2009"),
+    ],
+)
+def test_an_article_is_small_within_a_phrase_and_a_name_stays_as_written(author: str, said: str) -> None:
+    """A credit reads as a sentence does: articles are small in it, and names as they were stated."""
+    source = Source.model_validate(
+        {"kind": "source", "title": "Cutting gears", "medium": "book", "author": author, "date": "2009",
+         "rights": "Lent for study", "reliability": "C"}
+    )  # fmt: skip
+    assert words.made_by(source) == said
+    assert words.credit(source) == f"{said}. Lent for study"
+
+
+def test_a_source_that_is_not_there_has_no_credit() -> None:
+    """Nothing is said of who made what is not in the ledger."""
+    assert words.credit(None) == ""

@@ -14,8 +14,9 @@ from ledger.photo.methods import METHODS
 from ledger.publishing import navigation, rendering
 from ledger.publishing.addresses import page_of
 from ledger.weighing.values import NONE, Account, Weighing
-from tests import casebooks
-from tests.casebooks import CAM, DRUM, FORKS, RAMS, REGISTER, pages_of
+from tests import casebook_entries, casebooks
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import CAM, DRUM, FORKS, RAMS, pages_of
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +36,7 @@ def test_every_entry_and_calculator_has_a_page(made: dict[str, str]) -> None:
 
     And each way of measuring.
     """
-    wanted = {page_of(ref) for ref in (*casebooks.FRONTS, *casebooks.GONE) if ref != "replies/held-back"}
+    wanted = {page_of(ref) for ref in (*casebook_entries.FRONTS, *casebook_entries.GONE) if ref != "replies/held-back"}
     wanted |= {f"calculators/{name}.md" for name in REGISTER} | {f"methods/{one.name}.md" for one in METHODS}
     wanted |= {"index.md", "reading.md", "withdrawals.md", "editions.md", "calculators/index.md", "methods/index.md"}
     wanted |= {"checks.md", "data.md"}
@@ -60,7 +61,7 @@ def test_an_entry_called_index_does_not_replace_its_section() -> None:
         book,
         entries={
             **book.entries,
-            "evidence/index": casebooks.item("evidence/index", casebooks.FRONTS["evidence/no-pipes"]),
+            "evidence/index": casebooks.item("evidence/index", casebook_entries.FRONTS["evidence/no-pipes"]),
         },
     )
     both = pages_of(book, REGISTER)
@@ -89,7 +90,7 @@ def test_the_front_page_says_what_it_is(made: dict[str, str]) -> None:
 def test_a_real_mechanism_has_no_banner() -> None:
     """The banner stands only where the investigation calls itself invented."""
     book = casebooks.casebook()
-    real = casebooks.item("investigation/box", {**casebooks.FRONTS["investigation/box"], "invented": False})
+    real = casebooks.item("investigation/box", {**casebook_entries.FRONTS["investigation/box"], "invented": False})
     assert (
         "Invented."
         not in pages_of(replace(book, entries={**book.entries, "investigation/box": real}), REGISTER)["index.md"]

@@ -13,8 +13,9 @@ import pytest
 from ledger.casebook.moments import Course, Lost, Moment
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import navigation, reliability, timeline
+from ledger.publishing import navigation
 from ledger.publishing.addresses import SCORES, Link, Ways, page_of
+from ledger.publishing.drawings import reliability, timeline
 from ledger.publishing.past import past
 from ledger.publishing.rendering import environment
 from ledger.weighing.scoring import CalibrationLine

@@ -10,10 +10,11 @@ import pytest
 
 from ledger.calculators.results import Bound, Result
 from ledger.mechanics.shift_states import shift_states
-from ledger.publishing.shift_drawing import draw
+from ledger.publishing.drawings.shift import draw
 from ledger.publishing.shift_map import shift_map
 from tests import casebooks, shift_maps
-from tests.casebooks import REGISTER, pages_of
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import pages_of
 
 
 def of_tracks(*stands: str) -> Result:

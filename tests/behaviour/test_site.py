@@ -17,7 +17,7 @@ import pytest
 
 from ledger import press
 from ledger.errors import FaultsFound, WitnessError
-from tests import casebooks, sites
+from tests import casebook_entries, casebooks, sites
 from tests.sites import Page
 
 OUTWARD = {"https://club.example/newsletter/2031-08"}
@@ -161,7 +161,7 @@ def test_pages_of_a_known_address_have_canonical_links_and_cards(addressed: dict
 def test_a_real_case_has_no_such_mark(tmp_path: Path) -> None:
     """No page of a case that is not invented says that it is."""
     book = casebooks.casebook()
-    real = casebooks.item("investigation/box", {**casebooks.FRONTS["investigation/box"], "invented": False})
+    real = casebooks.item("investigation/box", {**casebook_entries.FRONTS["investigation/box"], "invented": False})
     site = sites.build(tmp_path, replace(book, entries={**book.entries, "investigation/box": real}))
     assert not any(marks(path.read_text(encoding="utf-8")) for path in site.rglob("*.html"))
 

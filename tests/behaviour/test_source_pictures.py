@@ -14,8 +14,8 @@ from PIL import Image
 
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import mark_places, thumbs
-from ledger.publishing.picturing import reprints, source_reprint
+from ledger.publishing.media import mark_places, thumbs
+from ledger.publishing.media.picturing import reprints, source_reprint
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests.behaviour.test_traces_on_pages import lay_out

@@ -11,8 +11,8 @@ import pytest
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
 from ledger.entries.withdrawing import withdrawn_text
+from ledger.publishing.media.picturing import reprints
 from ledger.publishing.navigation import nav, paths
-from ledger.publishing.picturing import reprints
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests import measured_ledgers, traced

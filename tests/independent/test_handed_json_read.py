@@ -19,7 +19,8 @@ from ledger.errors import WitnessError
 from ledger.handing import as_json, schema
 from ledger.quantities.notation import parse
 from ledger.quantities.summary import Summary
-from tests.casebooks import CAM, DRUM, FORKS, RAMS, REGISTER, casebook
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import CAM, DRUM, FORKS, RAMS, casebook
 
 Document = dict[str, Any]
 LENGTH = "calculations/drum-length"
@@ -93,6 +94,8 @@ FAULTS: dict[str, Callable[[Document], object]] = {
     "an input bound by a guess": lambda one: one["calculations"][0]["inputs"][0].update(ground="guess"),
     "a figure without its interval": lambda one: one["calculations"][0]["outputs"][0]["figure"].pop("high"),
     "a negative uncertainty": lambda one: one["calculations"][0]["outputs"][0]["figure"].update(uncertainty=-1.0),
+    "a setting of no calculation": lambda one: one["calculations"][0].update({"choice-above": {"Rail": {"a": "1 mm"}}}),
+    "a setting that is no text": lambda one: one["calculations"][0].update({"choice-above": {LENGTH: {"a": 1.0}}}),
     "a confidence in words": lambda one: one["questions"][0]["rivals"][0].update(confidence="likely"),
     "a confidence below nought": lambda one: one["questions"][0]["rivals"][0].update(confidence=-0.1),
     "a weight in words": lambda one: one["questions"][0]["weights"][0]["decibans"].update({DRUM: "heavy"}),
@@ -160,6 +163,18 @@ def test_measurements_are_told_in_numbers_too(document: Document) -> None:
     assert (told["mean"], told["unit"], told["shape"]) == (62.0, "mm", "normal")
     assert told["deviation"] == pytest.approx(3 / 1.959964)
     assert isinstance(casebook().entries["measurements/hub-width"].entry, Measurement)
+
+
+def test_the_setting_of_what_a_calculation_stands_on_is_told(checker: jsonschema.Draft202012Validator) -> None:
+    """Where calculations were set anew for one that stands on them, it says so; where they were not, nothing."""
+    made = casebook()
+    above = {"calculations/drum-states": {"drum radius": "24 mm"}}
+    results = {**made.results, LENGTH: replace(made.results[LENGTH], choice={"play": "0.4 mm"}, above=above)}
+    told = json.loads(as_json.files(replace(made, results=results), REGISTER)[as_json.NAME])
+    worked = {one["ref"]: one for one in told["calculations"]}
+    assert (worked[LENGTH]["choice"], worked[LENGTH]["choice-above"]) == ({"play": "0.4 mm"}, above)
+    assert [ref for ref, one in worked.items() if "choice-above" in one] == [LENGTH]
+    assert [error.message for error in checker.iter_errors(told)] == []
 
 
 def _with(made: Casebook, summary: Summary) -> Casebook:

@@ -20,7 +20,8 @@ from ledger.casebook.values import Casebook
 from ledger.errors import WitnessError
 from ledger.handing import as_prov
 from ledger.store.chain import Link
-from tests.casebooks import FRONTS, casebook, item
+from tests.casebook_entries import FRONTS
+from tests.casebooks import casebook, item
 from tests.handed import FIRST, LATER, chain, history_of
 
 Document = dict[str, Any]

@@ -22,7 +22,8 @@ from citeproc.source.json import CiteProcJSON
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Source
 from ledger.handing import as_bibtex, as_csl
-from tests.casebooks import FRONTS, casebook, item
+from tests.casebook_entries import FRONTS
+from tests.casebooks import casebook, item
 
 MEDIA = {"photograph", "recording", "document", "patent", "rules", "book", "conversation", "specimen"}
 STANDARD_TYPES = {"article", "book", "booklet", "conference", "inbook", "incollection", "inproceedings", "manual",

@@ -13,7 +13,8 @@ from ledger.casebook.values import Casebook
 from ledger.handing import as_csv
 from ledger.handing.tables import TABLES
 from ledger.weighing.values import NONE
-from tests.casebooks import CAM, DRUM, FORKS, REGISTER, casebook
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import CAM, DRUM, FORKS, casebook
 
 DTYPES = {"text": "string", "number": "float64", "whole": "Int64", "truth": "boolean"}
 ASKED = ("entries", "sources", "notes", "measurements", "calculations", "confidences", "decisions", "references")

@@ -26,7 +26,7 @@ from ledger.publishing.live.standins import itertools as plain_itertools
 from ledger.publishing.live.standins import numpy as row
 from ledger.quantities.notation import NotationError, parse
 from ledger.quantities.units import factor
-from tests.strategies import quantities
+from tests.drawn_numbers import quantities
 
 floats = st.floats(-1e6, 1e6, allow_nan=False)
 rows = st.lists(floats, min_size=2, max_size=7)

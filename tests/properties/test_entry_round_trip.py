@@ -15,7 +15,7 @@ from ledger.entries.reading import read_text
 from ledger.entries.references import references
 from ledger.entries.writing import write
 from ledger.entries.yamlstrict import DEPTH, KEY_LENGTH, load
-from tests import strategies
+from tests import drawn_entries, drawn_ledgers, drawn_words
 
 
 def same(left: Any, right: Any) -> bool:
@@ -49,10 +49,10 @@ def blank(read: Any, pattern: Any) -> Any:
 
 def plain_data() -> st.SearchStrategy[dict[str, Any]]:
     """Any front matter at all."""
-    keys = strategies.texts().filter(lambda key: len(key) <= KEY_LENGTH)
+    keys = drawn_words.texts().filter(lambda key: len(key) <= KEY_LENGTH)
     limit = 10**18 - 1
     numbers = st.one_of(st.integers(-limit, limit), st.floats(allow_nan=False, allow_infinity=False))
-    leaf = st.one_of(strategies.texts(), numbers, st.booleans())
+    leaf = st.one_of(drawn_words.texts(), numbers, st.booleans())
     deep = st.recursive(
         leaf, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(keys, inner, max_size=3), max_leaves=15
     )
@@ -63,7 +63,7 @@ def plain_data() -> st.SearchStrategy[dict[str, Any]]:
 def test_every_kind_is_read_back_equal(kind: str) -> None:
     """Front matter keeps values, types and order; the body keeps every byte; the entry is accepted."""
 
-    @given(strategies.fronts(kind), strategies.bodies(), strategies.names())
+    @given(drawn_entries.fronts(kind), drawn_words.bodies(), drawn_words.names())
     def holds(front: dict[str, Any], body: str, name: str) -> None:
         text = write(front, body)
         document = read_text(text, FOLDERS[kind], name)
@@ -96,7 +96,7 @@ def test_another_reader_finds_the_same_text(data: dict[str, Any]) -> None:
     assert blank(yaml.load(front, yaml.BaseLoader), words(data)) == words(data)
 
 
-@given(strategies.prose())
+@given(drawn_words.prose())
 def test_ordinary_words_are_not_quoted(text: str) -> None:
     """Quotes are spent only where needed: what is read back equal without them has none."""
     line = write({"a": text}, "").split("\n")[1]
@@ -170,8 +170,8 @@ def test_depth_is_limited_as_in_reading() -> None:
             write({"a": deeper}, "")
 
 
-@given(strategies.ledgers())
-def test_coherent_ledgers_have_no_fault(ledger: strategies.Ledger) -> None:
+@given(drawn_ledgers.ledgers())
+def test_coherent_ledgers_have_no_fault(ledger: drawn_ledgers.Ledger) -> None:
     """Whole ledgers written and read back keep every rule, and every reference they make leads somewhere."""
     documents = {}
     for (folder, name), (front, body) in ledger.items():

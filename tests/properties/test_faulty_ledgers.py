@@ -11,8 +11,8 @@ from ledger.calculators.declared import check_calculations
 from ledger.entries.checking import check_ledger
 from ledger.entries.reading import Document, examine
 from ledger.entries.writing import write
-from tests import strategies
-from tests.behaviour.test_ledger_rules import base
+from tests import drawn_words
+from tests.planting import base
 from tests.toys import TOYS
 
 JUNK = st.sampled_from((5, -1, "x", "B B", True, [], [5], {}, {"a": 1}, {"x": {"y": []}}, "measurements/x", "40%", 0.5))
@@ -105,7 +105,7 @@ def test_any_junk_can_be_checked(data: st.DataObject) -> None:
         path = data.draw(st.sampled_from(places(fronts[ref])))
         fronts[ref] = set_at(fronts[ref], path, data.draw(JUNK))
         if data.draw(st.booleans()):
-            fronts[ref] = {**fronts[ref], data.draw(strategies.names()): data.draw(JUNK)}
+            fronts[ref] = {**fronts[ref], data.draw(drawn_words.names()): data.draw(JUNK)}
     documents, unread, _ = read(fronts)
     for fault in (*check_ledger(documents, set(documents), unread).faults,
                   *check_calculations(TOYS, documents, set(documents))):  # fmt: skip

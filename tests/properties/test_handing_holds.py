@@ -25,7 +25,7 @@ from ledger.handing.forms import FORMS, handed_out
 from ledger.handing.fronts import plain
 from ledger.handing.leaving import WITHHELD, leaving
 from ledger.handing.tables import TABLES
-from tests import strategies
+from tests import drawn_entries, drawn_ledgers, drawn_words
 from tests.casebooks import casebook
 from tests.handed import casebook_of, history_of, private
 
@@ -35,7 +35,7 @@ CHECKERS = {
     kind: jsonschema.Draft202012Validator({"$ref": f"#/$defs/{model.__name__}", "$defs": SCHEMA["$defs"]})
     for kind, model in MODELS.items()
 }
-FRONTS = {kind: strategies.fronts(kind) for kind in MODELS}
+FRONTS = {kind: drawn_entries.fronts(kind) for kind in MODELS}
 SLOWLY = settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 
 
@@ -43,12 +43,12 @@ SLOWLY = settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 def said(draw: st.DrawFn) -> Casebook:
     """A casebook of a drawn ledger in which every title and author is hostile."""
     ledger = {
-        place: ({**front, "title": draw(strategies.hostile())}, body)
-        for place, (front, body) in draw(strategies.ledgers()).items()
+        place: ({**front, "title": draw(drawn_words.hostile())}, body)
+        for place, (front, body) in draw(drawn_ledgers.ledgers()).items()
     }
     for (folder, _), (front, _body) in ledger.items():
         if folder == "sources":
-            front |= {"author": draw(strategies.hostile()), "rights": draw(strategies.hostile())}
+            front |= {"author": draw(drawn_words.hostile()), "rights": draw(drawn_words.hostile())}
     return casebook_of(ledger)
 
 
@@ -108,7 +108,7 @@ def test_tables_read_back_and_run_nothing(book: Casebook) -> None:
             assert [as_csv.written(cell) for cell in read[name]] == expected
 
 
-@given(strategies.hostile())
+@given(drawn_words.hostile())
 def test_what_is_put_before_a_text_comes_off_again(text: str) -> None:
     """Safe and written are each other's undoing, and what is safe already stays so."""
     assert as_csv.written(as_csv.safe(text)) == text
@@ -158,8 +158,8 @@ def test_provenance_is_read_whole(book: Casebook) -> None:
 
 
 @SLOWLY
-@given(strategies.ledgers(), st.from_regex(r"kept-back-[a-z]{8}", fullmatch=True))
-def test_what_was_not_consented_to_is_nowhere(ledger: strategies.Ledger, words: str) -> None:
+@given(drawn_ledgers.ledgers(), st.from_regex(r"kept-back-[a-z]{8}", fullmatch=True))
+def test_what_was_not_consented_to_is_nowhere(ledger: drawn_ledgers.Ledger, words: str) -> None:
     """No form has a word of a reply without consent, nor its name, though other entries and bodies name it."""
     book = casebook_of(private(ledger, words))
     assert f"replies/{words}" in book.entries
@@ -173,8 +173,8 @@ def test_what_was_not_consented_to_is_nowhere(ledger: strategies.Ledger, words: 
 
 
 @SLOWLY
-@given(strategies.ledgers())
-def test_with_consent_the_same_reply_is_there(ledger: strategies.Ledger) -> None:
+@given(drawn_ledgers.ledgers())
+def test_with_consent_the_same_reply_is_there(ledger: drawn_ledgers.Ledger) -> None:
     """The check above finds the words of a reply that may be shown."""
     made = private(ledger, "kept-back-letters")
     front, body = made["replies", "kept-back-letters"]

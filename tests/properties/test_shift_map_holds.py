@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from ledger.mechanics.bind_check import locks
 from ledger.mechanics.shift_states import shift_states
-from ledger.publishing.shift_drawing import draw, gear_state
+from ledger.publishing.drawings.shift import draw, gear_state
 from ledger.publishing.shift_map import Frame, ShiftMap
 from tests.properties.test_shift_states_hold import gearboxes
 from tests.shift_maps import mapped

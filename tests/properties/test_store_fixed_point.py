@@ -24,7 +24,7 @@ from ledger.store.export import export
 from ledger.store.posting import post
 from ledger.store.records import current, fingerprint, head
 from ledger.store.verifying import verify
-from tests import strategies
+from tests import drawn_entries, drawn_ledgers, drawn_words
 from tests.ledger_files import SMALL, put, taken
 
 AT = "2031-05-17T09:00:00Z"
@@ -61,8 +61,8 @@ def goes_round(store: Store, entries: Path, top: Path) -> None:
 
 
 @QUICK
-@given(ledger=strategies.ledgers())
-def test_post_export_post_is_a_fixed_point(ledger: strategies.Ledger) -> None:
+@given(ledger=drawn_ledgers.ledgers())
+def test_post_export_post_is_a_fixed_point(ledger: drawn_ledgers.Ledger) -> None:
     """Any ledger without faults, of all kinds, with any words, goes round unchanged."""
     files = {f"{kind}/{name}": write(front, body) for (kind, name), (front, body) in ledger.items()}
     with folder() as top:
@@ -75,7 +75,7 @@ def test_post_export_post_is_a_fixed_point(ledger: strategies.Ledger) -> None:
 
 CHANGES = st.lists(
     st.tuples(
-        st.sampled_from(("revise", "withdraw", "rename", "erase", "publish")), st.integers(0, 99), strategies.names()
+        st.sampled_from(("revise", "withdraw", "rename", "erase", "publish")), st.integers(0, 99), drawn_words.names()
     ),
     min_size=1,
     max_size=6,
@@ -114,8 +114,8 @@ def change(store: Store, entries: Path, what: str, ref: str, name: str) -> None:
 
 
 @QUICK
-@given(ledger=strategies.ledgers(), changes=CHANGES)
-def test_any_past_goes_round(ledger: strategies.Ledger, changes: list[tuple[str, int, str]]) -> None:
+@given(ledger=drawn_ledgers.ledgers(), changes=CHANGES)
+def test_any_past_goes_round(ledger: drawn_ledgers.Ledger, changes: list[tuple[str, int, str]]) -> None:
     """Revisions, withdrawals, renames, erasures and editions in any order come back by replay with the same head."""
     files = {f"{kind}/{name}": write(front, body) for (kind, name), (front, body) in ledger.items()}
     with folder() as top:
@@ -129,10 +129,10 @@ def test_any_past_goes_round(ledger: strategies.Ledger, changes: list[tuple[str,
 
 
 @settings(deadline=None, max_examples=150)
-@given(data=st.data(), kind=st.sampled_from(sorted(FOLDERS)), body=strategies.bodies())
+@given(data=st.data(), kind=st.sampled_from(sorted(FOLDERS)), body=drawn_words.bodies())
 def test_the_record_keeps_what_front_matter_means(data: st.DataObject, kind: str, body: str) -> None:
     """Front matter kept as JSON gives the same entry as reading its text again."""
-    text = write(data.draw(strategies.fronts(kind)), body)
+    text = write(data.draw(drawn_entries.fronts(kind)), body)
     document = read_text(text, FOLDERS[kind], "some-name")
     kept = json.loads(json.dumps(document.front))
     assert MODELS[kind].model_validate(kept, by_alias=True, by_name=False) == document.entry

@@ -9,8 +9,8 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Calculation
 from ledger.publishing import calculating
 from ledger.publishing.addresses import HOME, Ways
+from ledger.publishing.drawings.shift import draw
 from ledger.publishing.figuring.lettering import Line
-from ledger.publishing.shift_drawing import draw
 from ledger.publishing.turning import mapped
 
 STATES = "states"

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 
 from ledger.publishing.figuring.lettering import Line, panel
-from ledger.publishing.picturing import Shot
+from ledger.publishing.media.picturing import Shot
 
 WORDS, GAP = 460.0, 56.0
 LARGER = 2.0  # marks and their letters, against a page's

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from ledger.publishing.curves import Chart
+from ledger.publishing.drawings.curves import Chart
 from ledger.publishing.figuring.lettering import Line, panel
 from ledger.publishing.figuring.nesting import at, size
 

@@ -10,15 +10,16 @@ from pathlib import Path
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Question, Source
 from ledger.errors import Fault, FaultsFound, PhotoRefused, of_command
-from ledger.publishing import marking, measuring, traced, words
+from ledger.publishing import measuring, traced, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.figuring import calculated, comparison
 from ledger.publishing.figuring.lettering import Line, text
 from ledger.publishing.figuring.nesting import size
 from ledger.publishing.figuring.photograph import photograph
 from ledger.publishing.figuring.placing import beside, placed
+from ledger.publishing.media import marking
+from ledger.publishing.media.picturing import Reprint, Shot, marked_reprint, reprint, source_reprint
 from ledger.publishing.past import past
-from ledger.publishing.picturing import Reprint, Shot, marked_reprint, reprint, source_reprint
 from ledger.publishing.tracer import Tracer
 
 COURSE = "course"
@@ -105,7 +106,7 @@ def _pictured(casebook: Casebook, item: Item, root: Path) -> Subject | None:
         picture = find(casebook, item, root)
     except PhotoRefused:
         picture = None
-    lines = [Line(measuring_said(item), 34, strong=True)] if measuring_said(item) else []
+    lines = [Line(stated, 34, strong=True)] if (stated := _stated(item)) else []
     lines += [Line(one.label, sample=str(one.sample)) for one in shown.legend]
     if withheld:
         lines.append(Line(withheld, 22, "--wl-soft"))
@@ -113,7 +114,7 @@ def _pictured(casebook: Casebook, item: Item, root: Path) -> Subject | None:
     return Subject(words.KINDS[item.kind][0], item.title, drawn, credit, shown.alt)
 
 
-def measuring_said(item: Item) -> str:
+def _stated(item: Item) -> str:
     """Return a measurement's value as it was stated; nothing for other entries."""
     return item.entry.quantity.text if isinstance(item.entry, Measurement) else ""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from importlib.resources import files
 from typing import Any
 
 from ledger.calculators.contract import Calculator
@@ -17,9 +16,10 @@ from ledger.publishing.live.bundling import ASSETS
 from ledger.publishing.live.declaring import declaration
 from ledger.publishing.live.engine import as_script, engine, licence
 from ledger.publishing.live.filling import Filling, filling, limits
+from ledger.publishing.scripting.joining import joined
 
 FOLDER = "assets/witness/live"
-SCRIPTS = ("state", "worker-client", "elements", "differences", "widths", "fields", "results", "section")
+SCRIPTS = ("state", "worker-client", "drawn", "differences", "widths", "fields", "results", "section")
 VERSION = 1
 
 
@@ -105,7 +105,5 @@ def calculator_script(calculator: Calculator) -> bytes:
 
 
 def form_script() -> bytes:
-    """Return the form's scripts, one idea a file, as one script: a page opened by double click may load no modules."""
-    folder = files("ledger.publishing.live") / "assets"
-    parts = [(folder / f"{name}.js").read_text(encoding="utf-8").strip() for name in SCRIPTS]
-    return ('(() => {\n"use strict"\n' + "\n\n".join(parts) + "\n})()\n").encode()
+    """Return the form's scripts as one."""
+    return joined(ASSETS, SCRIPTS)

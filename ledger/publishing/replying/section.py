@@ -11,18 +11,21 @@ from typing import Any
 
 from markupsafe import Markup
 
+from ledger.casebook.consent import published
 from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import NONE_OF_THESE, Calculation, Hypothesis, Question, Reply
 from ledger.publishing import fields
-from ledger.publishing.addresses import Link, Ways, address, published
+from ledger.publishing.addresses import Link, Ways, address
 from ledger.publishing.bodies import render
 from ledger.publishing.replying.settings import Destination
+from ledger.publishing.scripting.joining import joined
 
+ASSETS = files("ledger.publishing.replying") / "assets"
 FOLDER = "assets/witness/reply"
 VERSION = 1
 KINDS = ("question", "hypothesis", "evidence", "calculation", "decision")
 SCRIPTS = (
-    "elements",
+    "faults",
     "sha256",
     "proving",
     "shares",
@@ -155,13 +158,11 @@ def questions_of(casebook: Casebook, item: Item) -> set[str]:
 
 def assets() -> dict[str, bytes]:
     """Return by path the form's script and style."""
-    style = (files("ledger.publishing.replying") / "assets" / "reply.css").read_bytes()
+    style = (ASSETS / "reply.css").read_bytes()
     return {f"{FOLDER}/reply.js": script(), f"{FOLDER}/reply.css": style}
 
 
 @cache
 def script() -> bytes:
-    """Return the form's scripts, one idea a file, as one script: a page opened by double click may load no modules."""
-    folder = files("ledger.publishing.replying") / "assets"
-    parts = [(folder / f"{name}.js").read_text(encoding="utf-8").strip() for name in SCRIPTS]
-    return ('(() => {\n"use strict"\n' + "\n\n".join(parts) + "\n})()\n").encode()
+    """Return the form's scripts as one."""
+    return joined(ASSETS, SCRIPTS)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ledger.publishing.curves import draw
+from ledger.publishing.drawings.curves import draw
 from ledger.publishing.live.browser.binding import drawn, draws_of, in_doubt, middles, read_all
 from ledger.publishing.live.browser.reading import read
 from ledger.publishing.live.browser.telling import cell_told, chance_told, number_told, spread_told

@@ -14,7 +14,7 @@ from math import cos, pi, sin
 from markupsafe import Markup
 
 from ledger.publishing.addresses import Link
-from ledger.publishing.curves import look
+from ledger.publishing.drawings.curves import look
 from ledger.publishing.figures import Grid, number
 from ledger.publishing.shift_map import LOADS, Fork, Frame, Selector, ShiftMap
 
@@ -27,6 +27,14 @@ CROWDED = 16
 PLACES_NAMED, CLOSE = 20, 10
 FIRST = "1"
 ALWAYS = 4
+# What a gear does in a frame: its look, and the word beside its name.
+STATES = {
+    "carries": ("wl-map-carries", "carries"),
+    "overruns": ("wl-map-overruns", "overruns"),
+    "locks": ("wl-map-locks", "locks"),
+    "held": ("wl-map-overruns", "held"),
+    "free": ("", ""),
+}
 
 
 @dataclass(frozen=True)
@@ -155,15 +163,6 @@ def _gear(x: float, y: float, height: float, gear: str, frame: Frame) -> str:
         f'text-anchor="middle">{escape(gear)}</text><text x="{x + 26:.0f}" y="{middle:.1f}" dy="0.36em" '
         f'style="font-size:12px" data-said="">{said}</text></g>'
     )
-
-
-STATES = {
-    "carries": ("wl-map-carries", "carries"),
-    "overruns": ("wl-map-overruns", "overruns"),
-    "locks": ("wl-map-locks", "locks"),
-    "held": ("wl-map-overruns", "held"),
-    "free": ("", ""),
-}
 
 
 def gear_state(gear: str, frame: Frame) -> str:

@@ -19,9 +19,9 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Calculation, Evidence, Measurement, Source
 from ledger.errors import PhotoRefused
 from ledger.photo.methods import REGISTER
+from ledger.publishing import words
 from ledger.publishing.addresses import Ways, address, page_of
-from ledger.publishing.marking import credit
-from ledger.publishing.picturing import (
+from ledger.publishing.media.picturing import (
     Reprint,
     corners,
     drawable,
@@ -92,7 +92,7 @@ def thumb(casebook: Casebook, ref: str, ways: Ways, root: Path | None) -> Thumb:
     piece = cut(found, region)
     source = named_source(casebook, item.entry) if isinstance(item.entry, Evidence | Measurement) else None
     alt = f"Cut out of “{ways.to(item.entry.source).words}”" if isinstance(item.entry, Evidence | Measurement) else ""
-    return Thumb(leads, address(ways.here, piece.path), piece.width, piece.height, alt, marks, credit(source))
+    return Thumb(leads, address(ways.here, piece.path), piece.width, piece.height, alt, marks, words.credit(source))
 
 
 def regions(item: Item) -> tuple[tuple[tuple[Place, ...], bool], ...]:

@@ -23,8 +23,8 @@ from ledger.photo.chunks import plain_wav
 from ledger.photo.methods import REGISTER
 from ledger.photo.pictures import open_picture
 from ledger.photo.reencoding import SHOWN, without_metadata
-from ledger.publishing import mark_places
 from ledger.publishing.addresses import Link, address
+from ledger.publishing.media import mark_places
 
 PICTURES = "assets/witness/pictures"
 # Beyond so many, picks of a role are told by one label.
@@ -217,11 +217,15 @@ def outline(place: int, at: Sequence[tuple[float, float]], closed: bool) -> str:
         if len(at) == 1:
             x, y = at[0]
             parts.append(f'<circle class="wl-mark {layer}" cx="{x:.2f}%" cy="{y:.2f}%" r="7"/>')
-        parts += [
-            f'<line class="wl-mark {layer}" x1="{x:.2f}%" y1="{y:.2f}%" x2="{x2:.2f}%" y2="{y2:.2f}%"/>'
-            for (x, y), (x2, y2) in pairwise(ends)
-        ]
+        parts += _strokes(layer, ends)
     return "".join(parts)
+
+
+def _strokes(layer: str, at: Sequence[tuple[float, float]]) -> list[str]:
+    return [
+        f'<line class="wl-mark {layer}" x1="{x:.2f}%" y1="{y:.2f}%" x2="{x2:.2f}%" y2="{y2:.2f}%"/>'
+        for (x, y), (x2, y2) in pairwise(at)
+    ]
 
 
 def of_the_site(path: Path, name: str) -> bytes | None:
@@ -265,10 +269,7 @@ def _role(place: int, role: str, at: Sequence[tuple[float, float]]) -> str:
     parts = []
     if joined:
         for layer in ("wl-mark-under", colour):
-            parts += [
-                f'<line class="wl-mark {layer}" x1="{x:.2f}%" y1="{y:.2f}%" x2="{x2:.2f}%" y2="{y2:.2f}%"/>'
-                for (x, y), (x2, y2) in pairwise(closed)
-            ]
+            parts += _strokes(layer, closed)
     for x, y in at:
         parts += [
             f'<circle class="wl-mark {layer}" cx="{x:.2f}%" cy="{y:.2f}%" r="4"/>'

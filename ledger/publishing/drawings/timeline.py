@@ -17,7 +17,7 @@ from markupsafe import Markup
 from ledger.casebook.moments import Moment
 from ledger.publishing import words
 from ledger.publishing.addresses import Link
-from ledger.publishing.curves import TOP, WIDTH, Chart, look, sample
+from ledger.publishing.drawings.curves import COLOURS, TOP, WIDTH, Chart, look, sample
 from ledger.publishing.figures import Grid
 
 LEFT, NAMES, BELOW = 50.0, 148.0, 30.0
@@ -123,7 +123,7 @@ def _line(index: int, xs: Sequence[float], shares: Sequence[float | None], heigh
             continue
         y = TOP + height * (1 - share)
         path += f"H{x:.1f}V{y:.1f}" if down else f"M{x:.1f} {y:.1f}"
-        dots.append(f'<circle class="wl-line wl-line-{index % 8}" cx="{x:.1f}" cy="{y:.1f}" r="1.6"/>')
+        dots.append(f'<circle class="wl-line wl-line-{index % COLOURS}" cx="{x:.1f}" cy="{y:.1f}" r="1.6"/>')
         down = True
     return [f'<path {look(index)} d="{path}"/>', *dots]
 

@@ -14,7 +14,7 @@ from ledger.errors import PhotoRefused
 from ledger.photo.pictures import open_picture
 from ledger.publishing import words
 from ledger.publishing.addresses import Ways
-from ledger.publishing.picturing import (
+from ledger.publishing.media.picturing import (
     Reprint,
     Shot,
     corners,
@@ -55,7 +55,7 @@ def marks(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Mark
     size = found.original if found is not None else _size(casebook, entry.source, source, root)
     shown = f"{ways.to(entry.source).words}, with marks: {', '.join(mark.label for mark in own)}"
     alt = shown if found is not None else f"A blank outline of {shown}"
-    return Marked(marked(found, size, ways.here, alt, own), credit(source), withheld)
+    return Marked(marked(found, size, ways.here, alt, own), words.credit(source), withheld)
 
 
 def on_source(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> Marked | None:
@@ -81,7 +81,7 @@ def on_source(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
     shown = f"{item.title}, with {words.count(len(told), 'mark')}, which the list below tells" if told else item.title
     alt = shown if found is not None else f"A blank outline of {shown}"
     own, owners = [mark for mark, _ in told], [owner for _, owner in told]
-    return Marked(marked(found, size, ways.here, alt, own, owners), credit(source), withheld)
+    return Marked(marked(found, size, ways.here, alt, own, owners), words.credit(source), withheld)
 
 
 def _shown(
@@ -109,11 +109,6 @@ def _withheld(source: Source | None) -> str:
     if source.withdrawn:
         return "Its source is withdrawn: the marks stand on a blank outline."
     return "" if source.publishable else "The picture may not be reprinted here: the marks stand on a blank outline."
-
-
-def credit(source: Source | None) -> str:
-    """Return who made a source, when, and what its rights are."""
-    return f"{source.medium.capitalize()} by {source.author}, {source.date}. {source.rights}" if source else ""
 
 
 def _size(casebook: Casebook, ref: str, source: Source | None, root: Path | None) -> tuple[float, float]:

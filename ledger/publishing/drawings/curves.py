@@ -92,9 +92,14 @@ def look(index: int) -> str:
 
 
 def sample(index: int) -> Markup:
+    """Return a piece of a line, for the legend."""
+    return beside(f'<path {look(index)} d="M1 5H43"/>')
+
+
+def beside(drawn: str, height: int = 10) -> Markup:
+    """Return the small picture that stands beside a name in the legend."""
     return Markup(
-        f'<svg class="wl-sample" viewBox="0 0 44 10" aria-hidden="true" focusable="false">'
-        f'<path {look(index)} d="M1 5H43"/></svg>'
+        f'<svg class="wl-sample" viewBox="0 0 44 {height}" aria-hidden="true" focusable="false">{drawn}</svg>'
     )
 
 

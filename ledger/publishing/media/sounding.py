@@ -13,8 +13,8 @@ from ledger.casebook.values import Casebook, Item
 from ledger.entries.models import Source
 from ledger.errors import PhotoRefused
 from ledger.photo.chunks import plain_wav
+from ledger.publishing import words
 from ledger.publishing.addresses import Ways, address
-from ledger.publishing.marking import credit
 
 RECORDINGS = "assets/witness/recordings"
 AWAY = "The recording is not played here: it is not at hand, or no whole WAV."
@@ -78,8 +78,8 @@ def sounding(item: Item, ways: Ways, root: Path | None) -> Sounding | None:
     except PhotoRefused:
         found = None
     if found is None:
-        return Sounding("", item.title, credit(source), AWAY)
-    return Sounding(address(ways.here, found.path), item.title, credit(source), "")
+        return Sounding("", item.title, words.credit(source), AWAY)
+    return Sounding(address(ways.here, found.path), item.title, words.credit(source), "")
 
 
 @lru_cache(maxsize=16)

@@ -12,9 +12,9 @@ from markupsafe import Markup
 from ledger.calculators.results import Result
 from ledger.publishing import words
 from ledger.publishing.addresses import Link
-from ledger.publishing.curves import WIDTH, Chart
+from ledger.publishing.drawings.curves import WIDTH, Chart, beside
+from ledger.publishing.drawings.stack import rows_of, ruler
 from ledger.publishing.figures import Grid, number, shown
-from ledger.publishing.stack_drawing import rows_of, ruler
 from ledger.quantities.summary import Summary
 
 MUST, HOLDS = "must hold [N·m]", "holds [N·m]"
@@ -111,10 +111,7 @@ def _ratio(y: float, result: Result) -> str:
 
 
 def _sample(look: str) -> Markup:
-    return Markup(
-        f'<svg class="wl-sample" viewBox="0 0 44 10" aria-hidden="true" focusable="false">'
-        f'<rect style="{look}" x="1" y="0" width="42" height="10"/></svg>'
-    )
+    return beside(f'<rect style="{look}" x="1" y="0" width="42" height="10"/>')
 
 
 def _told(one: _Element) -> str:

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from ledger.calculators.results import Result
 from ledger.publishing.addresses import Link
-from ledger.publishing.curves import COLOURS, WIDTH, Chart
+from ledger.publishing.drawings.curves import COLOURS, WIDTH, Chart
 from ledger.publishing.figures import Grid, number
 from ledger.quantities.summary import Summary
 

@@ -13,7 +13,7 @@ UNITS = 100.0
 MARGIN = 2.0
 
 
-def inlined(sketch: Sketch) -> Markup:
+def draw(sketch: Sketch) -> Markup:
     """Return a drawing as SVG: one user unit a hundredth of a mm, y turned downwards, lines in steps from the last."""
     drawing, known = sketch.coarse, escape(sketch.name)
     least_x, least_y, most_x, most_y = drawing.box

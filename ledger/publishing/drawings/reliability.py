@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from ledger.publishing import words
 from ledger.publishing.addresses import Link
-from ledger.publishing.curves import Chart
+from ledger.publishing.drawings.curves import Chart, beside
 from ledger.publishing.figures import Grid
 from ledger.weighing.scoring import CalibrationLine
 
@@ -51,10 +51,7 @@ def _mark(index: int, x: float, y: float, radius: float) -> str:
 
 
 def _sample(index: int) -> Markup:
-    return Markup(
-        f'<svg class="wl-sample" viewBox="0 0 44 16" aria-hidden="true" focusable="false">'
-        f"{_mark(index, 22.0, 8.0, 6.0)}</svg>"
-    )
+    return beside(_mark(index, 22.0, 8.0, 6.0), 16)
 
 
 def _x(share: float) -> float:

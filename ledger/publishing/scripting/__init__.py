@@ -1,0 +1,1 @@
+"""Scripts of pages, one idea a file, and what more than one of them uses."""
