@@ -9,7 +9,8 @@ from typing import Any
 
 from ledger.calculators.contract import Calculator
 from ledger.calculators.results import Bound, Kept, Outcome, Result
-from ledger.casebook.values import Casebook, Edition, Finding, Item
+from ledger.casebook.items import Edition, Finding, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS, MODELS
 from ledger.entries.references import references
 from ledger.publishing import pages

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from ledger.casebook.values import Casebook, Edition, Item
+from ledger.casebook.items import Edition, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import KINDS, MODELS
 from ledger.entries.references import references
 from ledger.store.chain import START, Link, digest, link_hash

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from ledger.casebook.items import Item
 from ledger.casebook.opening import STORE, open_casebook
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS, MODELS
 from ledger.entries.withdrawing import withdrawn_text
 from ledger.entries.writing import write

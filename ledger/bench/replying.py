@@ -13,8 +13,8 @@ from pydantic import Field
 
 from ledger.bench.asking import Asked, Text
 from ledger.casebook.foretelling import ledgers, readers_pool
+from ledger.casebook.items import Item
 from ledger.casebook.opening import STORE, open_casebook
-from ledger.casebook.values import Item
 from ledger.entries.models import NONE_OF_THESE
 from ledger.publishing.bodies import render
 from ledger.replies.accepting import accept

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ledger.calculators.bench import Bench
+from ledger.casebook.items import Held, Item
 from ledger.casebook.recomputing import Parts
-from ledger.casebook.values import Held, Item
 from ledger.entries.models import (
     NONE_OF_THESE,
     OTHERS,

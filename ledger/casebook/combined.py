@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from ledger.casebook.items import Item
 from ledger.casebook.measuring import NotAtHand, file_of, measured_anew
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement, Source
 from ledger.errors import PhotoRefused
 from ledger.photo.combining import Combined, Reading, combine, reading

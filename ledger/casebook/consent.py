@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ledger.casebook.values import Item
+from ledger.casebook.items import Item
 from ledger.entries.models import Reply
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ledger.casebook.fragility import Loss
+    from ledger.casebook.losing import Loss
     from ledger.weighing.believing import Belief, Wrong
     from ledger.weighing.fragility import GradeEffect, SmallestSet
 

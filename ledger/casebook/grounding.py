@@ -10,9 +10,9 @@ from typing import Any
 
 from ledger.calculators.contract import Calculator
 from ledger.casebook.cases import Ground, links
+from ledger.casebook.items import Item
 from ledger.casebook.known import factors
 from ledger.casebook.recomputing import Computed, Progress, recompute
-from ledger.casebook.values import Item
 from ledger.entries.models import Calculation, Investigation, Measurement
 from ledger.errors import NotInLedger
 from ledger.quantities.chance import Chance

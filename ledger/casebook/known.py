@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from ledger.casebook.values import Item
+from ledger.casebook.items import Item
 from ledger.entries.models import Hypothesis, Question
 from ledger.weighing.values import NONE, Link
 

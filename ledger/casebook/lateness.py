@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from ledger.casebook.items import Item
 from ledger.casebook.rebuilding import Readings
 from ledger.casebook.record import Record
-from ledger.casebook.values import Item
 from ledger.entries.models import Entry, Question, Reply
 from ledger.errors import FaultsFound
 from ledger.store.chain import Link

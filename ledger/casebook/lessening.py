@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from ledger.casebook.cases import Ground, links
+from ledger.casebook.items import Held, Item
 from ledger.casebook.known import open_links
 from ledger.casebook.recomputing import Parts
-from ledger.casebook.values import Held, Item
 from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement, Source
 
 KINDS = ("source", "evidence", "measurement", "calculation")

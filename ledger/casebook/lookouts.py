@@ -9,8 +9,9 @@ from typing import Literal
 import numpy as np
 
 from ledger.casebook.cases import bearing_range, chance_of, judged
+from ledger.casebook.items import Item
 from ledger.casebook.known import answers
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import OTHERS, Hypothesis, Lookout
 from ledger.entries.parts import Bearing
 from ledger.quantities.draws import generator

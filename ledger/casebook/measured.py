@@ -10,8 +10,9 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ledger.casebook.items import Item
 from ledger.casebook.recomputing import Unpacked, pack
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement
 from ledger.errors import PhotoRefused
 from ledger.store import derived

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from ledger.casebook.items import Item
 from ledger.casebook.recomputing import code_digest
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement, Source
 from ledger.entries.parts import Picked
 from ledger.errors import PhotoRefused

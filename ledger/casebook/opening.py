@@ -12,11 +12,12 @@ from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.casebook.firm import Firmness
 from ledger.casebook.grounding import compute, stand
+from ledger.casebook.items import Edition, Finding, Item
 from ledger.casebook.measured import measurer, picked_names
 from ledger.casebook.moments import Course
 from ledger.casebook.recomputing import Computed, Progress
 from ledger.casebook.twice import counted_twice
-from ledger.casebook.values import Casebook, Edition, Finding, Item
+from ledger.casebook.values import Casebook
 from ledger.casebook.weighed import weigh_all
 from ledger.entries.models import MODELS, Question
 from ledger.entries.references import references

@@ -9,8 +9,8 @@ from typing import Any
 from ledger.calculators.contract import Calculator
 from ledger.calculators.results import Kept, Result
 from ledger.casebook.grounding import stand
+from ledger.casebook.items import Item
 from ledger.casebook.recomputing import Progress
-from ledger.casebook.values import Item
 from ledger.casebook.weighed import weigh_all
 from ledger.entries.document import Document
 from ledger.entries.models import FOLDERS

@@ -20,7 +20,7 @@ from ledger.calculators.contract import Calculator, Draws
 from ledger.calculators.drawing import Drawing
 from ledger.calculators.results import Result
 from ledger.calculators.sweeping import feasibility, result
-from ledger.casebook.values import Held
+from ledger.casebook.items import Held
 from ledger.entries.models import Calculation
 from ledger.errors import CalculationRefused, StoreDamaged
 from ledger.quantities.notation import Quantity

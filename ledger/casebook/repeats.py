@@ -12,8 +12,9 @@ import numpy as np
 
 from ledger.calculators.drawing import Drawing, Root
 from ledger.calculators.roots import Stated, roots
+from ledger.casebook.items import Held
 from ledger.casebook.lookouts import may_lead, open_questions
-from ledger.casebook.values import Casebook, Held
+from ledger.casebook.values import Casebook
 from ledger.quantities.quantity import Quantity
 from ledger.weighing.measuring import Again, measured_again
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from math import fsum
 
 from ledger.casebook.foretelling import Forecast, Pool, belated, ledgers, pool, stated
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Question
 from ledger.entries.parts import Resolution
 from ledger.weighing.scoring import (

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from ledger.casebook.items import Item
 from ledger.casebook.moments import Moment
 from ledger.casebook.rebuilding import State, states
 from ledger.casebook.record import Record
-from ledger.casebook.values import Item
 from ledger.entries.said import said
 from ledger.errors import FaultsFound
 from ledger.store.chain import Link

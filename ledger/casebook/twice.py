@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from ledger.casebook.cases import judged
-from ledger.casebook.values import Finding, Item
+from ledger.casebook.items import Finding, Item
 from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement
 from ledger.entries.parts import Bearing
 

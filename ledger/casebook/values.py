@@ -7,68 +7,21 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from ledger.calculators.results import Result
+from ledger.casebook.cases import Ground
 from ledger.casebook.firm import Firmness
+from ledger.casebook.items import Edition, Finding, Item
 from ledger.casebook.moments import Course
-from ledger.entries.models import Entry, Hypothesis, Investigation
+from ledger.entries.models import Hypothesis, Investigation
 from ledger.errors import PhotoRefused
 from ledger.weighing.values import Case, Link, Weighing
 
 if TYPE_CHECKING:
-    from ledger.casebook.cases import Ground
     from ledger.casebook.editions import Published
-    from ledger.casebook.fragility import Losing
+    from ledger.casebook.losing import Losing
     from ledger.casebook.taking import Then
     from ledger.photo.declaring import Found
     from ledger.store.chain import Link as ChainLink
-
-
-@dataclass(frozen=True)
-class Item:
-    """One standing or withdrawn entry: `entry` is its checked front matter, `body` its Markdown."""
-
-    ref: str
-    kind: str
-    name: str
-    entry: Entry
-    body: str
-    revisions: int
-
-    @property
-    def title(self) -> str:
-        """Return the entry's title."""
-        return self.entry.title
-
-
-@dataclass(frozen=True, eq=False)
-class Held:
-    """In which draws all criteria of a hypothesis hold, (draws,), and the calculations that say so."""
-
-    draws: np.ndarray
-    calculations: tuple[str, ...]
-
-    @property
-    def share(self) -> float:
-        """Return the chance that they all hold in the same draw."""
-        return float(self.draws.mean())
-
-
-@dataclass(frozen=True)
-class Finding:
-    """Something a person should look at: the entries it concerns and what to do about it."""
-
-    about: tuple[str, ...]
-    message: str
-
-
-@dataclass(frozen=True)
-class Edition:
-    """One published state: its number and the fingerprint of its content."""
-
-    number: int
-    fingerprint: str
 
 
 def _unmeasured(ref: str) -> Found:
@@ -130,9 +83,9 @@ class Casebook:
     @cached_property
     def losing(self) -> Losing:
         """What losing some of its things would do, worked out once for all that ask."""
-        from ledger.casebook.fragility import Losing
+        from ledger.casebook.losing import Losing
 
-        return Losing(self)
+        return Losing(self.ground, self.refused, self.cases)
 
     def rivals(self, question: str) -> tuple[Item, ...]:
         """Return the standing hypotheses of a question, in order of name."""

@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ledger.casebook.cases import Ground, case, links
+from ledger.casebook.items import Finding
 from ledger.casebook.known import open_links
 from ledger.casebook.recomputing import Unpacked, code_digest, pack
-from ledger.casebook.values import Finding
 from ledger.errors import WeighingRefused
 from ledger.store.derived import Cached
 from ledger.weighing.linking import groups

@@ -11,8 +11,9 @@ import typer
 from rich.console import Console
 from rich.table import Column, Table
 
+from ledger.casebook.items import Item
 from ledger.casebook.opening import open_casebook
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.entries.models import Calculation, Question
 from ledger.errors import Fault, FaultsFound, of_command

@@ -11,8 +11,8 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
+from ledger.casebook.items import Edition
 from ledger.casebook.opening import open_casebook
-from ledger.casebook.values import Edition
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
 from ledger.errors import Fault, FaultsFound, StoreDamaged
 

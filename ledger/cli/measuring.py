@@ -84,8 +84,8 @@ def measure(
 def _combined(place: Place, ref: str, entry: Measurement) -> Found:
     """Return the parts of a measurement as one; the parts are taken from the ledger as it was posted."""
     from ledger.casebook.combined import as_found, combined_anew
+    from ledger.casebook.items import Item
     from ledger.casebook.opening import open_casebook
-    from ledger.casebook.values import Item
 
     entries = open_casebook(place.root).entries
     itself = Item(ref, "measurement", ref.partition("/")[2], entry, "", 0)

@@ -12,8 +12,9 @@ from pydantic import ValidationError
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.calculators.results import Bound, Outcome, Result
-from ledger.casebook.values import Casebook, Item
-from ledger.casebook.values import Finding as Found
+from ledger.casebook.items import Finding as Found
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement
 from ledger.errors import WitnessError
 from ledger.handing import schema

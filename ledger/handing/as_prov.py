@@ -16,7 +16,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import (
     Calculation,
     Decision,

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Source
 from ledger.handing.leaving import leaving
 

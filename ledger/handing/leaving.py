@@ -15,8 +15,9 @@ from itertools import count
 from typing import Any
 
 from ledger.casebook.consent import published
+from ledger.casebook.items import Item
 from ledger.casebook.originals import may_be_published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement, Source
 
 WITHHELD = "replies/withheld"

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ledger.calculators.contract import Calculator
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Source
 from ledger.entries.parts import Absence, Bearing
 from ledger.entries.references import references

@@ -17,7 +17,8 @@ from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
 from ledger.casebook.consent import published
-from ledger.casebook.values import Casebook, Finding, Item
+from ledger.casebook.items import Finding, Item
+from ledger.casebook.values import Casebook
 from ledger.publishing.addresses import address, entry_named, page_of
 
 OUTWARD = frozenset({"http", "https", "mailto"})

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS, Evidence, Measurement, Source
 from ledger.publishing import listing, words
 from ledger.publishing.addresses import Link, Ways, section_of

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from ledger.casebook.consent import published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS, KINDS, Calculation, Evidence, Hypothesis, Lookout
 from ledger.entries.references import references
 from ledger.publishing import fields, words

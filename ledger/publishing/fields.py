@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ledger.building.register import parameters
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import NONE_OF_THESE, Lookout
 from ledger.entries.parts import Absence, Bearing, Bearings, Fixed, Mark, Quote
 from ledger.publishing import words

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isinf
 
 from ledger.casebook.firm import Firmness
-from ledger.casebook.fragility import Loss
+from ledger.casebook.losing import Loss
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.reasons import Paragraph, Said, unlinked

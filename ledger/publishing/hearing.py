@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from ledger.casebook.consent import published
 from ledger.casebook.editions import Change, Published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Evidence, Reply, Source
 from ledger.publishing import fields, words
 from ledger.publishing.addresses import Link, Ways

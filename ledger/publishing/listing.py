@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
 from ledger.casebook.consent import published
-from ledger.casebook.values import Casebook, Finding, Item
+from ledger.casebook.items import Finding, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import (
     FOLDERS,
     Calculation,

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from ledger.casebook.items import Item
 from ledger.casebook.measuring import source_of
 from ledger.casebook.originals import may_be_published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement, Source
 from ledger.entries.parts import Picked
 from ledger.errors import PhotoRefused

@@ -12,8 +12,9 @@ from ledger.building.sheet import decides
 from ledger.calculators.contract import Calculator
 from ledger.calculators.printed import CASES
 from ledger.casebook.consent import published
+from ledger.casebook.items import Item
 from ledger.casebook.scores import worth_a_page
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS, Calculation
 from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import (

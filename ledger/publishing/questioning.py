@@ -8,7 +8,8 @@ from math import inf
 from pathlib import Path
 
 from ledger.calculators.contract import Calculator
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
 from ledger.publishing import bodies, entering
 from ledger.publishing.addresses import READING, Link, Ways

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.publishing import impacts, staling, traced
 from ledger.publishing.addresses import Ways
 from ledger.tracing.staleness import Stale, stale

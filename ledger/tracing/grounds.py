@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from ledger.casebook.items import Item
 from ledger.casebook.known import answers
-from ledger.casebook.values import Item
 from ledger.entries.models import (
     Calculation,
     Decision,

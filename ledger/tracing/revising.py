@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ledger.casebook.values import Item
+from ledger.casebook.items import Item
 from ledger.entries.said import said
 from ledger.tracing.reasons import Change
 

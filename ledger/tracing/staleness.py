@@ -6,9 +6,10 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from graphlib import TopologicalSorter
 
+from ledger.casebook.items import Item
 from ledger.casebook.rebuilding import criterion
 from ledger.casebook.taking import Then
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Decision, Hypothesis, Question
 from ledger.entries.parts import Quote
 from ledger.tracing.grounds import Grounds, direct

@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from math import inf
 
-from ledger.casebook.fragility import Losing, Without
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.losing import Losing, Without
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Source
 from ledger.tracing.grounds import LINKED, Grounds, Tie, direct
 from ledger.tracing.staleness import confidence

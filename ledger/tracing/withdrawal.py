@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from ledger.casebook.fragility import Loss
 from ledger.casebook.lessening import KINDS
+from ledger.casebook.losing import Loss
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Decision, Evidence, Hypothesis, Measurement, Question, Source
 from ledger.tracing.grounds import Grounds, direct

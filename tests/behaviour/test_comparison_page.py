@@ -9,7 +9,8 @@ from dataclasses import replace
 import pytest
 
 from ledger.casebook.editions import Change, Published
-from ledger.casebook.values import Casebook, Edition
+from ledger.casebook.items import Edition
+from ledger.casebook.values import Casebook
 from ledger.publishing.drawings.gauge import WIDTH, draw, ends, share
 from ledger.quantities.notation import parse
 from ledger.quantities.summary import Summary

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from ledger.building.before_posting import check_changed
+from ledger.casebook.items import Item
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.originals import all_unread
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.reading import examine
 from ledger.errors import FaultsFound, PhotoRefused
 from ledger.photo.chunks import plain_wav

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 from jinja2 import UndefinedError
 
-from ledger.casebook.values import Edition
+from ledger.casebook.items import Edition
 from ledger.photo.methods import METHODS
 from ledger.publishing import navigation, rendering
 from ledger.publishing.addresses import page_of

@@ -12,7 +12,8 @@ import pytest
 
 from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
 from ledger.casebook.grounding import stand
-from ledger.casebook.values import Casebook, Edition, Item
+from ledger.casebook.items import Edition, Item
+from ledger.casebook.values import Casebook
 from ledger.casebook.weighed import weigh_all
 from ledger.entries.models import FOLDERS, MODELS
 from tests.toys import TOYS

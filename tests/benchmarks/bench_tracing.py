@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from ledger.casebook.items import Item
 from ledger.casebook.opening import open_casebook
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.casebook.weighed import weigh_all
 from ledger.entries.models import MODELS
 from ledger.store.engine import open_store

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledger.calculators.register import REGISTER
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
 from ledger.publishing import calculating
 from ledger.publishing.addresses import HOME, Ways

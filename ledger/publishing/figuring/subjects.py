@@ -7,7 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Question, Source
 from ledger.errors import Fault, FaultsFound, PhotoRefused, of_command
 from ledger.publishing import measuring, traced, words

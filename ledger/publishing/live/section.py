@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from ledger.calculators.contract import Calculator
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation
 from ledger.publishing.addresses import Link, Ways, address, page_of
 from ledger.publishing.live import bundling

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from ledger.casebook.items import Item
 from ledger.casebook.measuring import at_hand
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Evidence, Measurement, Source
 from ledger.entries.parts import Mark
 from ledger.errors import PhotoRefused

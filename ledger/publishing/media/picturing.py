@@ -12,10 +12,11 @@ from pathlib import Path
 
 from markupsafe import Markup
 
+from ledger.casebook.items import Item
 from ledger.casebook.measuring import at_hand, file_of, source_of
 from ledger.casebook.originals import PICTURED as OPEN
 from ledger.casebook.originals import SOUND, may_be_published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Evidence, Measurement, Source
 from ledger.entries.parts import Mark
 from ledger.errors import PhotoRefused

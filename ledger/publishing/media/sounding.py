@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from ledger.casebook.items import Item
 from ledger.casebook.measuring import at_hand
 from ledger.casebook.originals import SOUND, may_be_published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Source
 from ledger.errors import PhotoRefused
 from ledger.photo.chunks import plain_wav

@@ -15,7 +15,8 @@ from pathlib import Path
 from markupsafe import Markup
 from PIL import Image
 
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Evidence, Measurement, Source
 from ledger.errors import PhotoRefused
 from ledger.photo.methods import REGISTER

@@ -12,7 +12,8 @@ from typing import Any
 from markupsafe import Markup
 
 from ledger.casebook.consent import published
-from ledger.casebook.values import Casebook, Item
+from ledger.casebook.items import Item
+from ledger.casebook.values import Casebook
 from ledger.entries.models import NONE_OF_THESE, Calculation, Hypothesis, Question, Reply
 from ledger.publishing import fields
 from ledger.publishing.addresses import Link, Ways, address
