@@ -32,7 +32,7 @@ def copy(tmp_path: Path) -> Path:
 
 
 def test_imports_point_down() -> None:
-    """No module imports one of a layer above it, and brothers in one layer leave each other alone."""
+    """No module imports one of a layer above it, brothers in one layer leave each other alone, nothing goes round."""
     done = lint(ROOT)
     assert done.returncode == 0, done.stdout
 
@@ -55,6 +55,22 @@ def test_a_planted_upward_import_is_caught(copy: Path, module: str, upward: str)
     done = lint(copy)
     assert done.returncode != 0
     assert upward in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("module", "above", "told"),
+    [
+        ("casebook/items.py", "ledger.casebook.values", ".items -> .values"),
+        ("publishing/words.py", "ledger.publishing.drawings.stack", ".words -> .drawings"),
+    ],
+)
+def test_a_planted_circle_is_caught(copy: Path, module: str, above: str, told: str) -> None:
+    """The check refuses an import within a layer of what stands on the importing module, and says which to take out."""
+    target = copy / "ledger" / module
+    target.write_text(target.read_text() + f"\nimport {above}\n")
+    done = lint(copy)
+    assert done.returncode != 0
+    assert told in done.stdout
 
 
 def test_mkdocs_is_imported_in_one_file_only() -> None:
