@@ -10,7 +10,7 @@ from markupsafe import Markup
 from ledger.casebook.consent import published
 from ledger.casebook.items import Item
 from ledger.casebook.values import Casebook
-from ledger.entries.models import FOLDERS, KINDS, Calculation, Evidence, Hypothesis, Lookout
+from ledger.entries.models import FOLDERS, KINDS, Calculation, Evidence, Hypothesis, Lookout, Measurement
 from ledger.entries.references import references
 from ledger.publishing import fields, words
 from ledger.publishing.addresses import Link, Ways, page_of, section_of
@@ -193,6 +193,8 @@ def _grounds(casebook: Casebook, weighing: Weighing, item: Item, ways: Ways) -> 
     """Return what a hypothesis stands on, what moves it most first; what was not weighed for it is last."""
     shared = f"{TOGETHER}{item.ref}"
     rows: dict[str, tuple[str, ...]] = {ref: (ref,) for ref in _ties(casebook, item)[0]}
+    # A note may bear on it among "others", without its name.
+    rows |= {ref: (ref,) for ref, row in weighing.weights.items() if item.ref in row and _observed(casebook, ref)}
     if shared in weighing.weights:
         judged = tuple(ref for ref in tested(casebook, item.ref) if ref in casebook.results)
         rows = {ref: own for ref, own in rows.items() if ref in weighing.weights or ref not in judged}
@@ -204,6 +206,10 @@ def _grounds(casebook: Casebook, weighing: Weighing, item: Item, ways: Ways) -> 
         Ground(tuple(map(ways.to, rows[key])), weight_of(weighing, key, item.ref), _part(key, rows[key]))
         for key in order
     )
+
+
+def _observed(casebook: Casebook, ref: str) -> bool:
+    return ref in casebook.entries and isinstance(casebook.entries[ref].entry, Evidence | Measurement)
 
 
 def _part(key: str, refs: Sequence[str]) -> str:

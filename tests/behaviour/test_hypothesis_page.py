@@ -72,3 +72,11 @@ def test_a_question_not_weighed_has_no_weights() -> None:
     assert "wl-grounds" not in page
     assert "wl-weight" not in page
     assert "The letter speaks of a reel with tracks" in page.partition("It stands on")[2]
+
+
+def test_a_note_that_judges_it_among_others_is_listed() -> None:
+    """What bears on a hypothesis without naming stands there too."""
+    weights = casebooks.casebook().weighings[FORKS].weights
+    found = grounds(weights={**weights, "evidence/idler-pin": {DRUM: 1.7}})
+    title = casebooks.casebook().entries["evidence/idler-pin"].title
+    assert ("+1.7", title) in found
