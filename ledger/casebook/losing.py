@@ -89,7 +89,8 @@ class Losing:
     def keep(self, store: Store) -> None:
         """Keep the feasibilities by fewer calculations that were worked out, in a store that can be written to."""
         if store.writable and self._ground is not None and self._ground.parts is not None:
-            derived.put_results(store, self._ground.parts.fresh)
+            with derived.as_far_as_possible():
+                derived.put_results(store, self._ground.parts.fresh)
 
 
 class _State:

@@ -39,12 +39,13 @@ def measurer(
     entries: Mapping[str, Item],
     others: Mapping[str, Item],
     root: Path,
+    keeping: bool = True,
 ) -> Callable[[str], Found]:
     """Return what gives what the picks of a measurement give, by its ref; raises as `measured_anew` does.
 
-    kept    what the store has; what has to be measured is put into it
-    others  withdrawn entries: a source may be among them
-    root    the investigation's folder
+    kept     what the store has; what has to be measured is put into it, if it is `keeping`
+    others   withdrawn entries: a source may be among them
+    root     the investigation's folder
     """
     known = dict(kept)
 
@@ -61,8 +62,9 @@ def measurer(
             return had
         found = one.found()
         known[name] = derived.Cached(key, *_packed(found))
-        if store.writable:
-            derived.put_results(store, {name: known[name]})
+        if keeping and store.writable:
+            with derived.as_far_as_possible():
+                derived.put_results(store, {name: known[name]})
         return found
 
     return measured

@@ -3,28 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
+from ledger.casebook.cases import Ground
 from ledger.casebook.firm import Firmness
-from ledger.casebook.grounding import compute, stand
+from ledger.casebook.grounding import stand
 from ledger.casebook.items import Edition, Finding, Item
 from ledger.casebook.measured import measurer, picked_names
 from ledger.casebook.moments import Course
 from ledger.casebook.recomputing import Computed, Progress
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook
-from ledger.casebook.weighed import weigh_all
+from ledger.casebook.weighed import Weighed, weigh_all
 from ledger.entries.models import MODELS, Question
 from ledger.entries.references import references
 from ledger.errors import NotInLedger
 from ledger.store import derived
 from ledger.store.engine import Store, open_store
-from ledger.store.records import current, fingerprint, last, links
+from ledger.store.records import content_fingerprint, current_entries, last, links
 from ledger.weighing.values import NONE, Weighing
 
 if TYPE_CHECKING:
@@ -50,17 +52,96 @@ def open_casebook(
     progress   called with the ref of everything that has to be computed
     """
     store = open_store(store_path or root / STORE, create=False)
-    kept = derived.cached_results(store)
-    with store.reading() as connection:
-        upto, _ = last(connection)
-    items, fronts = _items(store)
-    entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
-    computed, ground = stand(entries, fronts, register, kept, count, progress)
-    weighed = weigh_all(ground, count, kept)
+    work = _Work(root, store, _read(store), register, count, progress)
     if store.writable:
-        standing = computed.current | weighed.current | picked_names(entries)
-        derived.put_results(store, {**computed.fresh, **weighed.fresh}, drop=set(kept) - standing)
-        derived.replace_confidences(store, _rows(weighed.weighings))
+        fresh, current = work.results.fresh, work.results.current | picked_names(work.entries)
+        with derived.as_far_as_possible():
+            derived.put_results(
+                store, {**fresh, **work.weighed.fresh}, drop=set(work.kept) - current - work.weighed.current
+            )
+            derived.replace_confidences(store, _rows(work.weighed.weighings))
+    return _casebook(work, derived.edition(store, work.read.fingerprint) if numbering else 0)
+
+
+def worked_out_anew(
+    root: Path, register: Mapping[str, Calculator] = REGISTER, count: int = DRAWS
+) -> tuple[Casebook, Mapping[str, derived.Cached]]:
+    """Return the casebook with all of it worked out anew, and what a store would be given of it.
+
+    Nothing is taken from what the store keeps, and nothing is put into it.
+    """
+    store = open_store(root / STORE, create=False)
+    work = _Work(root, store, _read(store), register, count, lambda _: None, keeping=False)
+    return _casebook(work, 0), {**work.results.fresh, **work.weighed.fresh}
+
+
+@dataclass(frozen=True)
+class _Read:
+    """A store as it was at one moment: what it keeps, its last revision, its entries, and their fingerprint."""
+
+    kept: Mapping[str, derived.Cached]
+    upto: int
+    items: Mapping[str, Item]
+    fronts: Mapping[str, Mapping[str, Any]]
+    fingerprint: str
+
+
+@dataclass(frozen=True)
+class _Work:
+    """What a store comes to. `keeping`: what the store keeps is taken, and what is worked out is put into it."""
+
+    root: Path
+    store: Store
+    read: _Read
+    register: Mapping[str, Calculator]
+    count: int
+    progress: Progress
+    keeping: bool = True
+
+    @cached_property
+    def entries(self) -> dict[str, Item]:
+        return {ref: item for ref, item in self.read.items.items() if item.entry.withdrawn is None}
+
+    @property
+    def kept(self) -> Mapping[str, derived.Cached]:
+        return self.read.kept if self.keeping else {}
+
+    @cached_property
+    def stood(self) -> tuple[Computed, Ground]:
+        return stand(self.entries, self.read.fronts, self.register, self.kept, self.count, self.progress)
+
+    @property
+    def results(self) -> Computed:
+        return self.stood[0]
+
+    @cached_property
+    def weighed(self) -> Weighed:
+        return weigh_all(self.stood[1], self.count, self.kept)
+
+
+def _read(store: Store) -> _Read:
+    with store.reading() as connection:
+        kept, (upto, _), records = derived.cached(connection), last(connection), current_entries(connection)
+        known = content_fingerprint(connection)
+    if not records:
+        raise NotInLedger("The ledger is empty. `witness post` posts the entry files into it.")
+    items = {
+        ref: Item(
+            ref,
+            record.kind,
+            record.name,
+            MODELS[record.kind].model_validate(record.front),
+            record.body,
+            record.revisions,
+        )
+        for ref, record in records.items()
+    }
+    return _Read(kept, upto, items, {ref: record.front for ref, record in records.items()}, known)
+
+
+def _casebook(work: _Work, number: int) -> Casebook:
+    store, items, entries = work.store, work.read.items, work.entries
+    (computed, ground), weighed = work.stood, work.weighed
 
     @cache
     def record() -> Record:
@@ -68,15 +149,16 @@ def open_casebook(
         from ledger.casebook.record import Record
 
         with store.reading() as connection:
-            chain = tuple(link for link in links(connection) if link.seq <= upto)
+            chain = tuple(link for link in links(connection) if link.seq <= work.read.upto)
         return Record(
             store,
             chain,
-            register,
-            count,
+            work.register,
+            work.count,
             lambda ids: by_id(weighed.weighings, computed.results, ids),
             computed.fresh,
-            progress,
+            work.progress,
+            work.keeping,
         )
 
     @cache
@@ -129,7 +211,7 @@ def open_casebook(
         tracking=ground.tracking,
         findings=(*_findings(entries, computed, weighed.weighings), *weighed.unweighed),
         twice=counted_twice(entries),
-        edition=Edition(derived.edition(store) if numbering else 0, fingerprint(store)),
+        edition=Edition(number, work.read.fingerprint),
         cases=weighed.cases,
         links=weighed.links,
         ground=ground,
@@ -139,34 +221,9 @@ def open_casebook(
         taken=taken,
         editions=published,
         history=lambda: record().chain,
-        measured=measurer(store, kept, entries, withdrawn, root),
+        measured=measurer(store, work.kept, entries, withdrawn, work.root, work.keeping),
     )
     return casebook
-
-
-def recomputed(store: Store, register: Mapping[str, Calculator], count: int) -> Computed:
-    """Return all results computed afresh, whatever the store has kept."""
-    items, fronts = _items(store)
-    entries = {ref: item for ref, item in items.items() if item.entry.withdrawn is None}
-    return compute(entries, fronts, register, {}, count)
-
-
-def _items(store: Store) -> tuple[dict[str, Item], dict[str, Mapping[str, Any]]]:
-    records = current(store)
-    if not records:
-        raise NotInLedger("The ledger is empty. `witness post` posts the entry files into it.")
-    items = {
-        ref: Item(
-            ref,
-            record.kind,
-            record.name,
-            MODELS[record.kind].model_validate(record.front),
-            record.body,
-            record.revisions,
-        )
-        for ref, record in records.items()
-    }
-    return items, {ref: record.front for ref, record in records.items()}
 
 
 def _rows(weighings: Mapping[str, Weighing]) -> list[derived.Confidence]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import platform
+import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from importlib import resources
 from typing import Any
@@ -64,6 +66,15 @@ class Parts:
         self.fresh[name] = Cached(key, json.dumps(tested), pack({"held": held}))
         return Held(held, tested)
 
+    def untrue(self, kept: Mapping[str, Cached]) -> list[tuple[str, ...]]:
+        """Return the sets of calculations by which a store has another feasibility than they give, worked out anew."""
+        wrong = []
+        for name in sorted(replace(self, kept=kept).current()):
+            tested = tuple(json.loads(kept[name].summary))
+            if self.held(tested) is None or self.fresh[name] != kept[name]:
+                wrong.append(tested)
+        return wrong
+
     def current(self) -> set[str]:
         """Return the names of what the store has and nothing has changed under."""
         return {
@@ -93,8 +104,12 @@ class Computed:
 
 @cache
 def code_digest(packages: tuple[str, ...] = COMPUTING) -> str:
-    """Return a digest of the source that computes and of numpy, so that nothing kept outlives its formula or draws."""
-    digest = hashlib.sha256(np.__version__.encode())
+    """Return a digest of the source that computes and of what it runs on: nothing kept outlives its formula or draws.
+
+    Another numpy may draw otherwise, and another processor sum in another order, which shows in a last digit.
+    """
+    vectors = np.show_config(mode="dicts")["SIMD Extensions"]
+    digest = hashlib.sha256(json.dumps([np.__version__, sys.platform, platform.machine(), vectors]).encode())
     for package in packages:
         folder = resources.files("ledger") / package
         for file in sorted((one for one in folder.iterdir() if one.name.endswith(".py")), key=lambda one: one.name):

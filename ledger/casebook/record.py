@@ -34,6 +34,7 @@ class Record:
     present   what the last state comes to, given the ids of entries by ref
     fresh     results computed for that last state, for a store that cannot be written to
     progress  called with what has to be computed anew, and for which day
+    keeping   whether the store is to keep what is worked out
     """
 
     store: Store
@@ -43,6 +44,7 @@ class Record:
     present: Callable[[Mapping[str, int]], Told]
     fresh: Mapping[str, derived.Cached] = field(default_factory=dict)
     progress: Progress = lambda _: None
+    keeping: bool = True
     readings: Readings = field(default_factory=Readings)
 
     @cached_property
@@ -97,12 +99,13 @@ class Record:
                     )
                 except Unreadable as error:
                     lost[place] = str(error)
-        if self.store.writable:
+        if self.keeping and self.store.writable:
             others = {} if alone else {seq: one for seq, one in had.items() if keys.get(seq) == one[0]}
             made = {self.ends[place].seq: one for place, one in sorted(told.items())}
-            derived.replace_moments(
-                self.store, {**others, **{seq: (keys[seq], json.dumps(one)) for seq, one in made.items()}}
-            )
+            with derived.as_far_as_possible():
+                derived.replace_moments(
+                    self.store, {**others, **{seq: (keys[seq], json.dumps(one)) for seq, one in made.items()}}
+                )
         return told, lost
 
     def moment(self, place: int, told: Told) -> Moment:

@@ -12,11 +12,10 @@ from ledger.calculators.register import REGISTER
 from ledger.casebook.combined import unlike_their_parts
 from ledger.casebook.measured import untrue_of_picks
 from ledger.casebook.measuring import unlike_their_picks
-from ledger.casebook.opening import STORE, open_casebook, recomputed
+from ledger.casebook.opening import STORE, worked_out_anew
 from ledger.casebook.originals import all_unread
 from ledger.casebook.record import untrue
 from ledger.casebook.values import Casebook
-from ledger.casebook.weighed import untrue_of_entries
 from ledger.store import derived
 from ledger.store.engine import open_store
 from ledger.store.verifying import verify
@@ -41,42 +40,43 @@ def problems(
 
     looks  what the layers above find to look at
 
-    Kept results are computed again from their inputs and held against what the store has, so a result that was changed
-    in the store, or that its inputs do not give, is wrong; likewise kept weighings. A measurement that would count
-    twice is wrong until one of the two is declared not to count. So is one whose quantity is not what its picks give.
+    Everything is worked out again from the entries and held against what the store keeps, of which nothing is taken: a
+    result or a weighing that was changed in the store, or that the entries do not give, is wrong. A measurement that
+    would count twice is wrong until one of the two is declared not to count. So is one whose quantity is not what its
+    picks give.
     """
     store = open_store(root / STORE, create=False)
     wrong = [Problem("wrong", str(one)) for one in verify(store).problems]
     if wrong:
         return tuple(wrong)
     kept = derived.cached_results(store)
-    anew = recomputed(store, register, count)
-    for ref in sorted(set(kept) & set(anew.fresh)):
-        if kept[ref].key == anew.fresh[ref].key and kept[ref] != anew.fresh[ref]:
-            wrong.append(
-                Problem(
-                    "wrong",
-                    f"the kept result of {ref} is not what its inputs give; `witness post` cannot mend that: "
-                    "delete it from the table `result` and rank again.",
-                )
-            )
+    casebook, anew = worked_out_anew(root, register, count)
+    wrong += [
+        Problem(
+            "wrong",
+            f"what the store keeps of {name} is not what the entries give; `witness post` cannot mend that: "
+            "delete it from the table `result` and rank again.",
+        )
+        for name in sorted(kept.keys() & anew.keys())
+        if kept[name].key == anew[name].key and kept[name] != anew[name]
+    ]
+    assert casebook.ground is not None
+    parts = casebook.ground.parts
+    wrong += [
+        Problem(
+            "wrong",
+            f"the store keeps another feasibility by {', '.join(tested)} alone than they give; `witness post` cannot "
+            "mend that: empty the table `result` and publish again.",
+        )
+        for tested in ([] if parts is None else parts.untrue(kept))
+    ]
     wrong += [
         Problem(
             "wrong",
             f"the confidences kept of {at} are not what the record gives; `witness post` cannot mend that: "
             "empty the table `moment` and publish again.",
         )
-        for at in untrue(store, register, count, anew.fresh)
-    ]
-    casebook = open_casebook(root, register=register, count=count)
-    assert casebook.ground is not None
-    wrong += [
-        Problem(
-            "wrong",
-            f"the kept weighing of {ref} is not what the entries give; `witness post` cannot mend that: "
-            "delete it from the table `result` and rank again.",
-        )
-        for ref in untrue_of_entries(casebook.ground, count, kept)
+        for at in untrue(store, register, count, anew)
     ]
     twice = [Problem("wrong", finding.message) for finding in casebook.twice]
     unlike, away = (

@@ -68,7 +68,7 @@ def weigh_all(ground: Ground, draws: int, kept: Mapping[str, Cached] | None = No
         group = [cases[ref] for ref in together]
         inside = [link for link in held if owner[link.one] in together]
         key = _key(group, inside, draws) if draws else ""
-        found = _kept(together, key, kept or {})
+        found = _kept(group, key, kept or {})
         if found is None:
             try:
                 found = weigh_together(group, inside, draws)
@@ -81,28 +81,37 @@ def weigh_all(ground: Ground, draws: int, kept: Mapping[str, Cached] | None = No
     return Weighed(cases, held, dict(sorted(weighings.items())), tuple(unweighed), fresh)
 
 
-def untrue_of_entries(ground: Ground, draws: int, kept: Mapping[str, Cached]) -> list[str]:
-    """Return of which questions the store keeps another weighing than the entries give, weighed anew."""
-    anew = weigh_all(ground, draws).fresh
-    return sorted(name.removeprefix(WEIGHED) for name in anew.keys() & kept.keys() if _differ(kept[name], anew[name]))
-
-
-def _differ(had: Cached, anew: Cached) -> bool:
-    return had.key == anew.key and had != anew
-
-
 def _key(group: Iterable[Case], inside: Iterable[Link], draws: int) -> str:
     """Return a digest of all that a group's weighings come from."""
     said = json.dumps([code_digest(WEIGHING), draws, list(group), list(inside)], sort_keys=True, default=vars)
     return hashlib.sha256(said.encode()).hexdigest()
 
 
-def _kept(together: Iterable[str], key: str, kept: Mapping[str, Cached]) -> dict[str, Weighing] | None:
-    """Return the weighings of a group, if the store has them all and they can be read."""
-    rows = {ref: kept.get(WEIGHED + ref) for ref in together}
-    found = {ref: _unpacked(row) for ref, row in rows.items() if row is not None and row.key == key}
-    read = {ref: one for ref, one in found.items() if one is not None}
-    return read if len(read) == len(rows) else None
+def _kept(group: Iterable[Case], key: str, kept: Mapping[str, Cached]) -> dict[str, Weighing] | None:
+    """Return the weighings of a group, if the store has them all and each is one of its question."""
+    found = {}
+    for one in group:
+        row = kept.get(WEIGHED + one.question)
+        weighing = _unpacked(row) if row is not None and row.key == key else None
+        if weighing is None or not _fits(weighing, one):
+            return None
+        found[one.question] = weighing
+    return found
+
+
+def _fits(weighing: Weighing, of: Case) -> bool:
+    """Return whether a weighing is one of a question: its rivals, each with numbers where a weighing has numbers."""
+    standings = weighing.standings
+    chances = [chance for one in standings for chance in (one.prior, one.linked_prior, one.confidence)]
+    drawn = [chance for one in standings for chance in (one.low, one.median, one.high, one.first) if chance is not None]
+    rows = [row for table in (weighing.weights, weighing.through) for row in table.values()]
+    return (
+        weighing.question == of.question
+        and sorted(one.rival for one in standings) == sorted(of.prior)
+        and all(isinstance(chance, float) and 0 <= chance <= 1 for chance in (*chances, *drawn))
+        and all(isinstance(number, float) for row in rows for number in row.values())
+        and weighing.leader in (None, *of.prior)
+    )
 
 
 def _packed(key: str, weighing: Weighing) -> Cached:

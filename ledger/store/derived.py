@@ -5,16 +5,20 @@ Editions are numbered here and, once given, never change: the number stands on p
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+import logging
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select
 from sqlalchemy.dialects.sqlite import insert as upsert
 
-from ledger.errors import NotInLedger
+from ledger.errors import NotInLedger, StoreBusy, StoreDamaged, StoreRefused
 from ledger.store.engine import Store
 from ledger.store.records import content_fingerprint, last
 from ledger.store.tables import CONFIDENCE, EDITION, MOMENT, RESULT
+
+log = logging.getLogger("ledger.store")
 
 
 @dataclass(frozen=True)
@@ -40,10 +44,25 @@ class Confidence:
 
 
 def cached_results(store: Store) -> dict[str, Cached]:
-    """Return every cached result by the calculation's ref."""
+    """Return all that is cached, by the name it is kept under."""
     with store.reading() as connection:
-        rows = connection.execute(select(RESULT)).all()
-    return {row.ref: Cached(row.key, row.summary, row.draws) for row in rows}
+        return cached(connection)
+
+
+def cached(connection: Connection) -> dict[str, Cached]:
+    """Return the same within an open transaction."""
+    return {row.ref: Cached(row.key, row.summary, row.draws) for row in connection.execute(select(RESULT))}
+
+
+@contextmanager
+def as_far_as_possible() -> Iterator[None]:
+    """Let what was worked out be used also where it cannot be kept, for want of room or of a turn; that is told."""
+    try:
+        yield
+    except StoreDamaged:
+        raise
+    except StoreRefused as error:
+        log.warning("What was worked out was not kept, and will be worked out again. %s", error)
 
 
 def put_results(store: Store, results: Mapping[str, Cached], drop: Collection[str] = ()) -> None:
@@ -117,23 +136,27 @@ def carry_over(store: Store, former: Store) -> None:
     replace_moments(store, {**kept_moments(store), **worked})
 
 
-def edition(store: Store) -> int:
+def edition(store: Store, fingerprint: str | None = None) -> int:
     """Return the number of the edition with the present content; content never published takes the next number.
+
+    fingerprint  of that content, as it was read: StoreBusy is raised when other content has been posted meanwhile
 
     Raises NotInLedger when nothing has been posted.
     """
     with store.reading() as connection:
-        number = _edition_with(connection, content_fingerprint(connection))
+        fingerprint = fingerprint or content_fingerprint(connection)
+        number = _edition_with(connection, fingerprint)
     if number is not None:
         return number
     with store.writing() as connection:
-        fingerprint = content_fingerprint(connection)
         number = _edition_with(connection, fingerprint)
         if number is not None:
             return number
         seq, _ = last(connection)
         if seq == 0:
             raise NotInLedger("Nothing has been posted yet, so there is nothing to publish. Run `witness post`.")
+        if content_fingerprint(connection) != fingerprint:
+            raise StoreBusy(f"Another program posted to {store.path} while this was worked out. Publish again.")
         number = 1 + (connection.scalar(select(func.max(EDITION.c.number))) or 0)
         connection.execute(insert(EDITION), {"number": number, "fingerprint": fingerprint, "seq": seq})
         return number

@@ -39,6 +39,12 @@ class Record:
 
 def current(store: Store) -> dict[str, Record]:
     """Return every entry that has words, withdrawn ones too, by ref in order of ref."""
+    with store.reading() as connection:
+        return current_entries(connection)
+
+
+def current_entries(connection: Connection) -> dict[str, Record]:
+    """Return the same within an open transaction."""
     counts = select(REVISION.c.entry, func.count().label("revisions")).group_by(REVISION.c.entry).subquery()
     statement = (
         select(ENTRY, WORDS.c.text, counts.c.revisions)
@@ -46,8 +52,6 @@ def current(store: Store) -> dict[str, Record]:
         .join(counts, counts.c.entry == ENTRY.c.id)
         .order_by(ENTRY.c.ref)
     )
-    with store.reading() as connection:
-        rows = connection.execute(statement).all()
     return {
         row.ref: Record(
             row.ref,
@@ -61,7 +65,7 @@ def current(store: Store) -> dict[str, Record]:
             row.id,
             row.latest,
         )
-        for row in rows
+        for row in connection.execute(statement)
     }
 
 

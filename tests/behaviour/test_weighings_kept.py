@@ -114,7 +114,6 @@ def test_a_question_withdrawn_leaves_nothing_kept(root: Path) -> None:
     "how",
     [
         "summary = json_set(summary, '$.standings[0].high', 0.999)",
-        "summary = json_set(summary, '$.leader', 'hypotheses/another')",
         "draws = zeroblob(length(draws))",
     ],
 )
@@ -124,14 +123,25 @@ def test_what_was_changed_in_the_store_is_found(root: Path, how: str) -> None:
     assert not told(root)
     change(root, how)
     (message,) = told(root)
-    assert f"the kept weighing of {FORKS} is not what the entries give" in message
+    assert f"what the store keeps of {NAME} is not what the entries give" in message
 
 
-@pytest.mark.parametrize("summary", ["{}", "[]", "3", '{"standings": [{}], "account": {}}'])
-def test_words_of_another_make_are_not_taken(root: Path, summary: str) -> None:
-    """What cannot be read is weighed anew and kept in its place."""
+@pytest.mark.parametrize(
+    "how",
+    [
+        *(f"summary = '{said}'" for said in ("{}", "[]", "3", '{"standings": [{}], "account": {}}')),
+        "summary = json_set(summary, '$.standings[0].confidence', 'abc')",
+        "summary = json_set(summary, '$.standings[0].confidence', 5.0)",
+        "summary = json_set(summary, '$.standings', json_array())",
+        "summary = json_set(summary, '$.leader', 'hypotheses/another')",
+        "summary = json_set(summary, '$.question', 'questions/another')",
+    ],
+)
+def test_words_of_another_make_are_not_taken(root: Path, how: str) -> None:
+    """What is no weighing of its question is found, and weighed anew and kept in its place when next asked for."""
     first = opened(root).weighings
-    change(root, f"summary = '{summary}'")
+    change(root, how)
+    assert [one for one in told(root) if NAME in one]
     assert opened(root).weighings == first
     assert not told(root)
 
