@@ -9,6 +9,16 @@ from pathlib import Path
 
 import pytest
 
+from ledger.store.derived import (
+    Cached,
+    Confidence,
+    cached_results,
+    confidences,
+    kept_moments,
+    put_results,
+    replace_confidences,
+    replace_moments,
+)
 from ledger.store.engine import open_store
 from ledger.store.export import export
 from ledger.store.posting import post
@@ -44,6 +54,16 @@ def test_words_are_erased_and_the_rest_stands(run: Run, case: Path) -> None:
     assert run("export", "--in", case)[0] == 0
     assert SECRET not in (case / "entries/history.jsonl").read_bytes()
     assert run("post", "--in", case)[0] == 0
+
+
+def test_nothing_that_was_worked_out_from_the_words_stays(run: Run, case: Path) -> None:
+    """Results, weighings, confidences and moments may quote them: all are gone, to be worked out again."""
+    store = open_store(case / "witness.sqlite")
+    put_results(store, {"calculations/mass": Cached("key", '{"reason": "as the reader says"}', b"")})
+    replace_confidences(store, [Confidence("questions/forks", "hypotheses/drum", 0.5, 0.5, None, None, 1)])
+    replace_moments(store, {1: ("key", "{}")})
+    assert run("erase", REF, "--reason", "asked by the writer", "--yes", "--in", case)[0] == 0
+    assert (cached_results(store), confidences(store), kept_moments(store)) == ({}, (), {})
 
 
 def test_the_reason_is_kept_and_travels_with_the_history(run: Run, case: Path, tmp_path: Path) -> None:

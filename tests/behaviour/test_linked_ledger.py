@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -93,6 +95,29 @@ def test_ranges_of_factors_and_priors_are_drawn(tmp_path: Path) -> None:
     assert drawn == pytest.approx(prior / (prior + 0.6 + 0.1), rel=1e-12)
     middle = {one.rival: one.prior for one in book.weighings[APART].standings}
     assert middle["hypotheses/oil"] == pytest.approx(0.4 / 1.1)
+
+
+def test_kept_weighings_are_of_these_links_and_these_draws(tmp_path: Path) -> None:
+    """A factor or a number of draws that alone is another weighs the whole group anew, also from what is kept."""
+    book = opened(tmp_path, files(hypotheses__lever=hypothesis("arms", "0.5", "favours: {drum: 1..9}")))
+    again = opened(tmp_path, files(hypotheses__lever=hypothesis("arms", "0.5", "favours: {drum: 2..18}")))
+    assert shares(again, FORKS) != shares(book, FORKS)
+    assert shares(again, ARMS) != shares(book, ARMS)
+    assert len(open_casebook(tmp_path, count=300).weighings[ARMS].drawn[LEVER]) == 300
+
+
+def test_a_group_is_taken_whole_or_not_at_all(tmp_path: Path) -> None:
+    """Where one of two linked questions is kept from another state, neither is taken."""
+    linked = files(hypotheses__lever=hypothesis("arms", "0.5", "favours: {drum: 1..9}"))
+    book = opened(tmp_path, linked)
+    with closing(sqlite3.connect(tmp_path / "witness.sqlite")) as store, store:
+        store.execute(
+            "UPDATE result SET key = 'of before', summary = json_set(summary, '$.standings[0].confidence', 0.5) "
+            "WHERE ref = ?",
+            (f"weighing of {ARMS}",),
+        )
+    again = open_casebook(tmp_path, count=200)
+    assert again.weighings == book.weighings
 
 
 def test_one_word_as_two_priors_is_one_draw(tmp_path: Path) -> None:

@@ -81,6 +81,19 @@ def test_confidences_changed_after_the_answer_are_late(tmp_path: Path) -> None:
     assert late(opened(tmp_path)) == ("replies/late",)
 
 
+def test_what_was_taken_back_and_said_again_is_late(tmp_path: Path) -> None:
+    """Said in time, unsaid after the answer and then said again: it counts from when it was last said anew."""
+    store = lay_out(tmp_path)
+    entries = tmp_path / "entries"
+    early = POSTINGS["2031-06-10T09:00:00Z"]["replies/late"]
+    assert early is not None
+    put(entries, {"replies/late": reply("2031-06-05", SURE, "B.  reader")})
+    post(store, entries, LATER)
+    put(entries, {"replies/late": early})
+    post(store, entries, "2031-07-07T09:00:00Z")
+    assert late(opened(tmp_path)) == ("replies/late",)
+
+
 def test_a_rival_renamed_since_makes_nobody_late(tmp_path: Path) -> None:
     """The same shares under the rival's new name are the same shares."""
     store = lay_out(tmp_path)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy.exc import IntegrityError
 
-from ledger.errors import NotInLedger
+from ledger.errors import NotInLedger, StoreBusy
 from ledger.store.derived import (
     Cached,
     Confidence,
@@ -23,6 +23,7 @@ from ledger.store.derived import (
 )
 from ledger.store.engine import Store, open_store
 from ledger.store.posting import post
+from ledger.store.records import fingerprint
 from tests.ledger_files import SMALL, put
 
 AT = "2031-05-17T09:00:00Z"
@@ -86,6 +87,16 @@ def test_an_edition_is_numbered_by_its_content(store: Store, entries: Path) -> N
     put(entries, {"evidence/hiss": SMALL["evidence/hiss"]})
     post(store, entries, AT)
     assert edition(store) == 1
+
+
+def test_content_posted_meanwhile_gets_no_number_unseen(store: Store, entries: Path) -> None:
+    """Whoever has read one content does not number another that came between; asked anew, it is numbered."""
+    read = fingerprint(store)
+    put(entries, {"evidence/hiss": SMALL["evidence/hiss"] + "Louder.\n"})
+    post(store, entries, AT)
+    with pytest.raises(StoreBusy, match="Publish again"):
+        edition(store, read)
+    assert edition(store, fingerprint(store)) == 1
 
 
 def test_nothing_is_published_of_an_empty_store(tmp_path: Path) -> None:

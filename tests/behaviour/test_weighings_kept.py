@@ -7,15 +7,18 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from sqlalchemy import Connection
 
-from ledger.casebook import weighed
+from ledger.casebook import opening, weighed
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
 from ledger.casebook.verifying import problems
-from ledger.errors import StoreDamaged
+from ledger.errors import StoreDamaged, StoreRefused
+from ledger.store import derived
 from ledger.store.derived import cached_results, confidences
 from ledger.store.engine import open_store
 from ledger.store.posting import post
+from ledger.store.records import Record
 from ledger.weighing.values import Weighing
 from tests.ledger_files import put
 from tests.resolved import FORKS, lay_out, note
@@ -153,3 +156,52 @@ def test_draws_that_cannot_be_read_are_refused_with_a_remedy(root: Path) -> None
     drawn = opened(root).weighings[FORKS].drawn
     with pytest.raises(StoreDamaged, match="DELETE FROM result"):
         list(drawn)
+
+
+def test_a_ledger_is_read_at_one_moment(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What another program posts while a ledger is opened belongs to the next opening, entries and record alike."""
+    read = opening.current_entries
+
+    def late(connection: Connection) -> dict[str, Record]:
+        monkeypatch.setattr(opening, "current_entries", read)
+        put(root / "entries", {"evidence/more": note("More", 0.9, 0.1)})
+        post(open_store(root / STORE), root / "entries", LATER)
+        return read(connection)
+
+    before = opened(root)
+    monkeypatch.setattr(opening, "current_entries", late)
+    during = opened(root)
+    assert "evidence/more" not in during.entries
+    assert during.edition.fingerprint == before.edition.fingerprint
+    assert during.course().moments == before.course().moments
+    after = opened(root)
+    assert "evidence/more" in after.entries
+    assert after.course().moments[:-1] == before.course().moments
+    assert not told(root)
+
+
+def test_what_cannot_be_kept_is_told_and_used(
+    root: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Without room to keep them, weighings and the past are worked out all the same; a damaged file stays a refusal."""
+    honest = opened(root)
+    moments = honest.course().moments
+    put(root / "entries", {"evidence/more": note("More", 0.9, 0.1)})
+    post(open_store(root / STORE), root / "entries", LATER)
+
+    def full(*given: object, **named: object) -> None:
+        raise StoreRefused("the disc is full.")
+
+    monkeypatch.setattr(derived, "put_results", full)
+    monkeypatch.setattr(derived, "replace_moments", full)
+    found = opened(root)
+    assert found.course().moments[:-1] == moments
+    assert "was not kept" in caplog.text
+    assert "the disc is full" in caplog.text
+
+    def damaged(*given: object, **named: object) -> None:
+        raise StoreDamaged("the file is malformed.")
+
+    monkeypatch.setattr(derived, "put_results", damaged)
+    with pytest.raises(StoreDamaged):
+        opened(root)

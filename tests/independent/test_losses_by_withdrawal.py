@@ -11,9 +11,12 @@ from ledger.casebook import lessening, recomputing
 from ledger.casebook.fragility import beliefs, grade_effects, how_wrong, losses, smallest_sets
 from ledger.casebook.lessening import Lessening
 from ledger.casebook.opening import STORE
+from ledger.casebook.verifying import problems
 from ledger.errors import FaultsFound
+from ledger.store.derived import cached_results, put_results
 from ledger.store.engine import open_store
-from tests.fragile import fronts, lay_out, opened, withdrawn
+from tests.fragile import COUNT, fronts, lay_out, opened, withdrawn
+from tests.toys import TOYS
 
 KINDS = ("source", "evidence", "measurement", "calculation")
 NOT_ALONE = "calculations/d-gap"  # the record refuses its withdrawal: a rival would predict nothing for a measurement
@@ -141,6 +144,21 @@ def test_feasibilities_of_fewer_calculations_are_kept(root, monkeypatch):
     assert not second.ground.parts.fresh
     keys = {ref: f"{key} changed" for ref, key in second.ground.parts.keys.items()}
     assert not replace(second.ground.parts, keys=keys).current()
+
+
+def test_feasibilities_that_are_not_what_is_kept_are_found(root):
+    """Kept draws that the calculations do not give are named by check, and those under another key are not taken."""
+    store = open_store(root / STORE)
+    honest = losses(opened(root), store)
+    name = next(name for name in sorted(cached_results(store)) if name.startswith(recomputing.PART))
+    had = cached_results(store)[name]
+    held = recomputing.Unpacked(had.draws)["held"]
+    put_results(store, {name: replace(had, draws=recomputing.pack({"held": 1 - held}))})
+    wrong = [one.message for one in problems(root, register=TOYS, count=COUNT) if one.severity == "wrong"]
+    assert any("another feasibility by" in message for message in wrong)
+    put_results(store, {name: replace(had, key="of before", draws=recomputing.pack({"held": 1 - held}))})
+    assert losses(opened(root), store) == honest
+    assert not [one for one in problems(root, register=TOYS, count=COUNT) if "another feasibility" in one.message]
 
 
 def test_each_set_of_calculations_is_worked_out_once(root, monkeypatch):
