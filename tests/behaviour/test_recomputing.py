@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from ledger.casebook.recomputing import Computed, recompute
+import numpy as np
+import pytest
+
+from ledger.casebook.recomputing import Computed, code_digest, recompute
 from ledger.quantities.notation import parse
 from ledger.store.derived import Cached
 from tests.toys import TOYS, calculation, chosen, value
@@ -76,3 +79,15 @@ def test_a_refused_calculation_takes_with_it_only_what_stands_on_it() -> None:
     assert "measurements/w" in computed.refused["calculations/a"]
     assert "calculations/a" in computed.refused["calculations/b"]
     assert set(computed.results) == {"calculations/c", "calculations/d"}
+
+
+def test_another_processor_or_numpy_keeps_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where sums may be made in another order, a last digit may be another: nothing kept elsewhere is taken."""
+    here = code_digest.__wrapped__()
+    assert code_digest.__wrapped__() == here
+    with monkeypatch.context() as elsewhere:
+        elsewhere.setattr(np, "show_config", lambda mode: {"SIMD Extensions": {"baseline": [], "found": ["ANOTHER"]}})
+        assert code_digest.__wrapped__() != here
+    with monkeypatch.context() as elsewhere:
+        elsewhere.setattr(np, "__version__", "99.0")
+        assert code_digest.__wrapped__() != here
