@@ -8,15 +8,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Set
 from pathlib import Path
 
+from ledger.calculators.contract import Calculator
 from ledger.calculators.declared import check_calculations
 from ledger.calculators.quoted import check_quotes
 from ledger.calculators.register import REGISTER as CALCULATORS
+from ledger.entries.models import Calculation, Decision
 from ledger.entries.reading import Document
+from ledger.entries.references import references
 from ledger.errors import Fault
 
 
 def check_changed(root: Path, documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
     """Return the faults of changed calculations, quotes, picks, files of sources, and of what changed decisions fix.
+
+    What has not changed is held to what it takes from changed measurements and calculations.
 
     root  the investigation's folder, where pictures and recordings are looked for
     """
@@ -26,6 +31,7 @@ def check_changed(root: Path, documents: Mapping[str, Document], changed: Set[st
         *_of_picks(root, documents, changed),
         *_of_originals(root, documents, changed),
         *_of_fixes(documents, changed),
+        *_of_users(documents, changed),
     ]
 
 
@@ -52,6 +58,34 @@ def _of_fixes(documents: Mapping[str, Document], changed: Set[str]) -> list[Faul
     """Return the faults of what decisions fix; the sheet's sections are loaded only where a decision changed."""
     if not any(ref.startswith("decisions/") for ref in changed):
         return []
+    return _fixes_of(CALCULATORS, documents, changed)
+
+
+def _of_users(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
+    """Return what calculations and decisions that stay as they are cannot take from changed entries any more.
+
+    It is told where the change is. A fault that they have whatever is changed is none of it.
+    """
+    given = {ref for ref in changed if ref.startswith(("measurements/", "calculations/"))}
+    if not given:
+        return []
+    faults = []
+    for ref, document in sorted(documents.items()):
+        if ref in changed or not document.standing or not isinstance(document.entry, Calculation | Decision):
+            continue
+        check = check_calculations if isinstance(document.entry, Calculation) else _fixes_of
+        own = {ref: document}
+        for one in sorted(given & {target for _, target in references(document.entry)}):
+            before = check(CALCULATORS, own, {ref})
+            for fault in check(CALCULATORS, {**own, one: documents[one]}, {ref}):
+                if fault not in before:
+                    field = "quantity" if one.startswith("measurements/") else "calculator"
+                    remedy = f"{ref} takes `{fault.field}` from it: mend one of the two. {fault.remedy}"
+                    faults.append(documents[one].fault(field, fault.given, fault.expected, remedy))
+    return faults
+
+
+def _fixes_of(register: Mapping[str, Calculator], documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
     from ledger.building.fixes import check_fixes
 
-    return check_fixes(CALCULATORS, documents, changed)
+    return check_fixes(register, documents, changed)

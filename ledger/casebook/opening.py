@@ -21,7 +21,7 @@ from ledger.casebook.recomputing import Computed, Progress
 from ledger.casebook.twice import counted_twice
 from ledger.casebook.values import Casebook
 from ledger.casebook.weighed import Weighed, weigh_all
-from ledger.entries.models import MODELS, Question
+from ledger.entries.models import MODELS, Calculation, Question
 from ledger.entries.references import references
 from ledger.errors import NotInLedger
 from ledger.store import derived
@@ -265,7 +265,11 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
         named = [standing for standing in weighing.standings if standing.rival != NONE]
         tested = [standing for standing in named if standing.tested]
         for standing in named:
-            if tested and not standing.tested:
+            lost = sorted(ref for ref in computed.refused if _tests(entries.get(ref), standing.rival))
+            if lost and not standing.tested:
+                message = f"{standing.rival} counts as untested: {', '.join(lost)} cannot be computed. Mend that first."
+                findings.append(Finding((standing.rival, question), message))
+            elif tested and not standing.tested:
                 findings.append(
                     Finding(
                         (standing.rival, question),
@@ -282,3 +286,7 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
                     )
                 )
     return findings
+
+
+def _tests(item: Item | None, rival: str) -> bool:
+    return item is not None and isinstance(item.entry, Calculation) and rival in item.entry.hypotheses

@@ -102,6 +102,8 @@ def show(
         for criterion in result.kept:
             held = limit(casebook, result, criterion)
             console.print(f"{held.label}, {held.limit}: {held.kept}", markup=False)
+    if ref in casebook.refused:
+        console.print(f"cannot be computed: {casebook.refused[ref]}", markup=False)
     for question, weighing in casebook.weighings.items():
         if ref in weighing.weights:
             parts = ", ".join(
