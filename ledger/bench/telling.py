@@ -10,11 +10,11 @@ from ledger.photo.declaring import Found, Method
 from ledger.photo.methods import REGISTER
 from ledger.photo.telling import lopsided, quantity_text
 from ledger.photo.wrong import Wrong
+from ledger.quantities.notation import Z95
 from ledger.quantities.quantity import plain
 
 Told = dict[str, Any]
 # Half-widths cover 95 %.
-COVERS = 1.959964
 LEAST_PART = 1e-6
 
 
@@ -81,7 +81,7 @@ def found(method: Method, one: Found) -> Told:
         "high": one.high,
         "lopsided": lopsided(one),
         "parts": [
-            {"cause": cause, "meaning": meanings.get(cause, ""), "half": COVERS * part}
+            {"cause": cause, "meaning": meanings.get(cause, ""), "half": Z95 * part}
             for part, cause in parts
             if part > LEAST_PART * one.uncertainty
         ],
@@ -102,8 +102,7 @@ def doubtful(method: Method, one: Found) -> str:
     meanings = dict(method.outputs)
     parts = sorted(((part, cause) for cause, part in one.parts.items() if part > 0), reverse=True)[:2]
     told = [
-        f"{meanings.get(cause, cause)} (± {_two_digits(COVERS * part)} {one.unit}".strip() + ")"
-        for part, cause in parts
+        f"{meanings.get(cause, cause)} (± {_two_digits(Z95 * part)} {one.unit}".strip() + ")" for part, cause in parts
     ]
     causes = f" Most of its uncertainty comes from {', then from '.join(told)}." if told else ""
     return f"This tells next to nothing: the interval is wider than twice the value.{causes}"

@@ -13,7 +13,7 @@ from ledger.calculators.drawing import Drawing, Root
 from ledger.calculators.results import Bound
 from ledger.entries.parts import Cell, Given, Literals, Taken
 from ledger.errors import CalculationRefused
-from ledger.quantities.notation import NotationError, Quantity, parse
+from ledger.quantities.notation import Z95, NotationError, Quantity, parse
 from ledger.quantities.summary import summarise
 
 Raw = Any
@@ -201,7 +201,7 @@ def _limits(quantity: Quantity) -> dict[str, float]:
     low, high = quantity.support
     if quantity.shape == "normal":
         mean, std = quantity.numbers
-        low, high = mean - 1.959963984540054 * std, mean + 1.959963984540054 * std
+        low, high = mean - Z95 * std, mean + Z95 * std
     return {"low": low, "high": high, "nominal": quantity.nominal}
 
 

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 
 from ledger.quantities.density import density as of_quantity
+from ledger.quantities.notation import Z95
 from ledger.quantities.quantity import Quantity, Shape
 
-COVERED = 1.959963984540054
 WIDE = 6.0
 BINS = 60
 
@@ -37,7 +37,7 @@ def density_of(given: Mapping[str, Any]) -> tuple[float, float, Callable[[list[f
             return low, high, _exactly("rectangular", (low, high))
         if 0.19 < spread / width < 0.25:
             return low, high, _exactly("triangular", (low, float(given["nominal"]), high))
-    middle, std = (low + high) / 2.0, width / (2.0 * COVERED)
+    middle, std = (low + high) / 2.0, width / (2.0 * Z95)
     normal = std > 0 and abs(spread / std - 1.0) < 0.05 and abs(float(np.mean(draws)) - middle) < 0.1 * std
     if normal:
         return middle - WIDE * std, middle + WIDE * std, _exactly("normal", (middle, std))

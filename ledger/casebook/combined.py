@@ -13,6 +13,7 @@ from ledger.errors import PhotoRefused
 from ledger.photo.combining import Combined, Reading, combine, reading
 from ledger.photo.declaring import Found
 from ledger.photo.telling import agrees, quantity_text
+from ledger.quantities.notation import Z95
 
 
 def combined_anew(ref: str, entries: Mapping[str, Item], root: Path | None) -> Combined:
@@ -45,7 +46,7 @@ def conflict_of(combined: Combined) -> str:
     return (
         f"its parts conflict: so great a difference has a chance of {combined.chance:.1%}{odd}. "
         "Find out which is wrong before using it; "
-        f"± {1.96 * combined.widened:.2g} {combined.value.unit} would cover the difference."
+        f"± {Z95 * combined.widened:.2g} {combined.value.unit} would cover the difference."
     )
 
 

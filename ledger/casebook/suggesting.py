@@ -13,7 +13,7 @@ from ledger.calculators.results import Outcome
 from ledger.casebook.lookouts import may_lead, open_questions
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement
-from ledger.quantities.notation import Quantity
+from ledger.quantities.notation import Z95, Quantity
 from ledger.quantities.quantity import render
 from ledger.quantities.summary import show
 from ledger.weighing.looking import worth
@@ -192,7 +192,7 @@ def _disjoint(one: tuple[float, float], other: tuple[float, float]) -> bool:
 def _reach(quantity: Quantity) -> tuple[float, float]:
     """Return what a stated quantity covers: its whole support, or 95 % of a normal one."""
     if quantity.shape == "normal":
-        return quantity.mean - 1.96 * quantity.std, quantity.mean + 1.96 * quantity.std
+        return quantity.mean - Z95 * quantity.std, quantity.mean + Z95 * quantity.std
     return quantity.support
 
 

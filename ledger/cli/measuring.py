@@ -12,6 +12,7 @@ from rich.table import Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
 from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused, of_command
+from ledger.quantities.notation import Z95
 from ledger.store.whole import write_whole
 
 if TYPE_CHECKING:
@@ -195,7 +196,7 @@ def _print(method: Method, entry: Measurement, found: Found, given: str) -> None
     if causes:
         table = Table("part of the uncertainty", "from", f"95 % half-width{unit and f', in {found.unit}'}")
         for cause, part in sorted(causes.items(), key=lambda one: -one[1]):
-            table.add_row(escape(cause), escape(meanings.get(cause, "")), f"{1.96 * part:.2g}")
+            table.add_row(escape(cause), escape(meanings.get(cause, "")), f"{Z95 * part:.2g}")
         console.print(table)
     if lopsided(found):
         console.print("The interval is lopsided: ± covers its wider side.", markup=False)

@@ -44,9 +44,9 @@ def print_result(result: Result) -> None:
                 console.print(f"{outcome.label}: {len(outcome.value)} rows; `--json` prints them.", markup=False)
     for share in result.shares:
         what = share.root.removeprefix(f"{result.ref}, ")
-        left = (
-            "" if share.uncertainty is None else f"; with half its doubt ±{1.96 * share.uncertainty:.2g} would be left"
-        )
+        of, left = result.outcome(share.output), ""
+        if share.uncertainty is not None and of is not None and of.summary is not None:
+            left = f"; with half its doubt ±{of.summary.half_with(share.uncertainty):.2g} would be left"
         console.print(f"{what} makes {share.share:.0%} of the variance of {share.output}{left}", markup=False)
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from math import floor, log10
 
 from ledger.photo.declaring import Found
-from ledger.quantities.notation import NotationError, Quantity
+from ledger.quantities.notation import Z95, NotationError, Quantity
 from ledger.quantities.quantity import plain
 
 # The half-width of a normal quantity covers 95 %: this many standard uncertainties.
-COVERS = 1.959964
 # A quantity agrees when its middle and its half-width are off by no more than this share of the half-width: rounding to
 # two digits of the half-width stays within it.
 ROUNDING = 0.1
@@ -37,7 +36,7 @@ def quantity_text(found: Found) -> str:
 
 def half_width(found: Found) -> float:
     """Return the half-width that covers 95 %, about the estimate."""
-    return max(found.high - found.estimate, found.estimate - found.low, COVERS * found.uncertainty)
+    return max(found.high - found.estimate, found.estimate - found.low, Z95 * found.uncertainty)
 
 
 def lopsided(found: Found) -> bool:
@@ -60,7 +59,7 @@ def agrees(found: Found, quantity: Quantity) -> bool:
     half = half_width(found)
     if stated.shape != ("normal" if half > 0 else "exact"):
         return False
-    off = max(abs(stated.mean - found.estimate), abs(COVERS * stated.std - half))
+    off = max(abs(stated.mean - found.estimate), abs(Z95 * stated.std - half))
     return off <= max(ROUNDING * half, 1e-9 * abs(found.estimate))
 
 

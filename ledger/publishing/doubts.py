@@ -12,6 +12,7 @@ from ledger.casebook.values import Casebook
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.figures import half_width, plain_label
+from ledger.quantities.summary import Summary
 
 MOST = 6
 
@@ -45,21 +46,27 @@ def doubts(casebook: Casebook, register: Mapping[str, Calculator], result: Resul
         if outcome is None or outcome.summary is None:
             continue
         shares = [one for one in result.shares if one.output == name][:MOST]
-        rows = tuple(_doubt(casebook, register, result, one, outcome.unit, ways) for one in shares)
-        now = half_width(outcome.summary.uncertainty, outcome.unit)
+        rows = tuple(_doubt(casebook, register, result, one, outcome.summary, outcome.unit, ways) for one in shares)
+        now = half_width(outcome.summary.half, outcome.unit)
         found.append(Doubts(plain_label(outcome.label), now, rows, any(one.chance is not None for one in shares)))
     return tuple(found)
 
 
 def _doubt(
-    casebook: Casebook, register: Mapping[str, Calculator], result: Result, one: Share, unit: str, ways: Ways
+    casebook: Casebook,
+    register: Mapping[str, Calculator],
+    result: Result,
+    one: Share,
+    of: Summary,
+    unit: str,
+    ways: Ways,
 ) -> Doubt:
     ref, *place = one.root.split(", ")
     return Doubt(
         root=Link(_label(casebook, register, ref, place), None) if place else ways.to(ref),
         beside=ways.to(ref) if place and ref != result.ref else None,
         share=words.chance(one.share),
-        left="cannot be halved" if one.uncertainty is None else half_width(one.uncertainty, unit),
+        left="cannot be halved" if one.uncertainty is None else half_width(of.half_with(one.uncertainty), unit),
         chance="–" if one.chance is None else words.chance(one.chance),
     )
 

@@ -68,9 +68,9 @@ def shown(summary: Summary, unit: str) -> str:
     return number(summary.estimate, unit) if summary.low == summary.high else show(summary, unit)
 
 
-def half_width(uncertainty: float, unit: str) -> str:
-    """Return the half-width of the 95 % interval that a standard uncertainty amounts to, with two digits."""
-    return f"± {number(float(f'{1.96 * uncertainty:.2g}'), unit)}"
+def half_width(half: float, unit: str) -> str:
+    """Return the half-width of an interval with two digits."""
+    return f"± {number(float(f'{half:.2g}'), unit)}"
 
 
 def setting(text: str) -> str:

@@ -23,7 +23,7 @@ from ledger.publishing.figures import minus
 from ledger.publishing.listing import Line
 from ledger.publishing.media.picturing import Shot, reprint, shot
 from ledger.publishing.rendering import page
-from ledger.quantities.notation import Quantity
+from ledger.quantities.notation import Z95, Quantity
 
 # Picks of a role are listed one by one up to so many.
 LISTED = 6
@@ -177,7 +177,7 @@ def _parts(found: Found, method: Method) -> Iterator[tuple[str, str, str]]:
     unit = f" {found.unit}" if found.unit else ""
     for cause, part in sorted(found.parts.items(), key=lambda one: -one[1]):
         if part > 1e-6 * found.uncertainty:
-            yield cause, meanings.get(cause, ""), f"± {1.96 * part:.2g}{unit}"
+            yield cause, meanings.get(cause, ""), f"± {Z95 * part:.2g}{unit}"
 
 
 def _notes(found: Found) -> tuple[str, ...]:

@@ -29,6 +29,15 @@ class Summary:
     low: float
     high: float
 
+    @property
+    def half(self) -> float:
+        """Return the half-width of the interval."""
+        return (self.high - self.low) / 2
+
+    def half_with(self, uncertainty: float) -> float:
+        """Return what the half-width would be with another standard uncertainty, the shape of the doubt kept."""
+        return self.half * uncertainty / self.uncertainty if self.uncertainty else 0.0
+
 
 def summarise(draws: np.ndarray, level: float = 0.95, shortest: bool = False) -> Summary:
     """Return the estimate, standard uncertainty and coverage interval of some draws; one draw is exact.
@@ -87,7 +96,7 @@ def show(summary: Summary, unit: str) -> str:
     """
     estimate = summary.estimate
     below, above = estimate - summary.low, summary.high - estimate
-    half = (summary.high - summary.low) / 2
+    half = summary.half
     if max(summary.uncertainty, half) <= ROUNDING * abs(estimate):
         return _with_unit(_exact(estimate), unit)
     if half > 0 and min(below, above) > 0 and max(below, above) <= LOPSIDED * min(below, above):

@@ -201,10 +201,10 @@ def test_which_doubt_matters() -> None:
     section = page.partition("## Which doubt matters")[2].partition("## What goes in")[0]
     said = text(section)
     assert '<a href="../measurements/hub-width.html">' in section
-    assert "61 % ± 1.8 mm 97 %" in said
+    assert "61 % ± 1.7 mm 97 %" in said
     assert "Parts in order, row 2 (four tracks): Length" in said
     assert "Play in all 10 % cannot be halved –" in said
-    assert "Length in all, now ± 2.4 mm" in said
+    assert "Length in all, now ± 2.2 mm" in said
     assert section.count('<th scope="row">') == 6
 
 

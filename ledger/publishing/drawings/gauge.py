@@ -12,7 +12,7 @@ from markupsafe import Markup
 
 from ledger.publishing import words
 from ledger.publishing.figures import number
-from ledger.quantities.notation import Quantity
+from ledger.quantities.notation import Z95, Quantity
 
 WIDTH, HEIGHT, TOP, DEEP = 320.0, 54.0, 19.0, 14.0
 MARGIN = 0.14  # of the span, on either side of all that is drawn
@@ -25,7 +25,7 @@ Ends = tuple[float, float, float]
 def ends(quantity: Quantity) -> Ends:
     """Return low end, middle and high end of a quantity, in its unit: of 95 % for a normal one, of all for others."""
     if quantity.shape in ("exact", "normal"):
-        half = 1.96 * quantity.std
+        half = Z95 * quantity.std
         return quantity.mean - half, quantity.mean, quantity.mean + half
     low, high = quantity.support
     return low, quantity.nominal, high

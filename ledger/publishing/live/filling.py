@@ -14,7 +14,7 @@ from ledger.entries.models import Calculation, Measurement
 from ledger.entries.parts import Criterion, Given, Taken
 from ledger.publishing.figures import minus, plain_label
 from ledger.publishing.live.declaring import factors
-from ledger.quantities.notation import NotationError, parse
+from ledger.quantities.notation import Z95, NotationError, parse
 from ledger.quantities.quantity import plain
 from ledger.quantities.summary import Summary
 from ledger.quantities.units import factor
@@ -115,7 +115,7 @@ def stated_as(declared: Column, summary: Summary, unit: str) -> str:
         ratio = factor(unit, declared.unit)
         reach = FURTHEST * summary.uncertainty
         if declared.low < (middle - reach) * ratio and (middle + reach) * ratio <= declared.high:
-            return f"{_short(middle)} ± {_short(1.96 * summary.uncertainty)}{tail}"
+            return f"{_short(middle)} ± {_short(Z95 * summary.uncertainty)}{tail}"
     likeliest = 3 * middle - summary.low - summary.high
     if summary.low <= likeliest <= summary.high:
         return "..".join(_short(one) for one in (summary.low, likeliest, summary.high)) + tail
