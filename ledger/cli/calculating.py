@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated, Any
@@ -92,13 +93,14 @@ def _write_entry(folder: Path, name: str, front: dict[str, Any]) -> None:
 
     place = find(folder)
     file = place.entries / "calculations" / f"{name}.md"
-    if file.exists():
+    if os.path.lexists(file):
         remedy = "Choose another name, or edit that file."
         raise FaultsFound([Fault(str(file), 0, "", "a file that is there already", "a name that is free", remedy)])
     text = write(front, "\n")
     read_text(text, "calculations", name)
     file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_text(text, "utf-8")
+    with file.open("x", encoding="utf-8") as new:
+        new.write(text)
     Console(stderr=True).print(f"Written: {file}. Say there what it tests, and post it.", markup=False, highlight=False)
 
 

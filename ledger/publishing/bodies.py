@@ -39,6 +39,9 @@ ATTRIBUTES = {
 UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u0080-\u009f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff]")
 # Quotes in quotes and lists in lists beyond any writing: what comes of them depends on how deep the program stands.
 TOO_DEEP = re.compile(r"^(?:[ \t]*>){20}|^(?:[ ]{4}|\t){20}[ \t]*(?:[-+*>]|\d+\.)\s", re.MULTILINE)
+NESTING = re.compile(r"[\[\]()]|</[a-z]|<(?!(?:br|col|hr|img|input|wbr)\b)[a-z]", re.IGNORECASE)
+CLOSING = {"]": "[", ")": "(", "</": "<"}
+MOST_NESTED = 100
 # A letter with an index, and what no index is looked for in: tags and code.
 INDEX = re.compile(r"(?<![^\W\d])([^\W\d_])_(\w+)")
 AS_IT_STANDS = re.compile(r"(<code>.*?</code>|<[^>]*>)", re.DOTALL)
@@ -134,7 +137,7 @@ def line(text: str) -> Markup:
 
 @lru_cache(maxsize=KEPT)
 def _html(body: str) -> str:
-    if TOO_DEEP.search(body):
+    if TOO_DEEP.search(body) or _nested(body) > MOST_NESTED:
         return f"<pre>{escape(body)}</pre>"
     try:
         return str(_reader().reset().convert(body))
@@ -142,6 +145,19 @@ def _html(body: str) -> str:
         # What it had begun stays in its parts.
         _reader.cache_clear()
         return f"<pre>{escape(body)}</pre>"
+
+
+def _nested(body: str) -> int:
+    """Return how deep brackets and tags are open at most, closed or not: each may take Markdown the whole text."""
+    deepest, depth = 0, {"[": 0, "(": 0, "<": 0}
+    for opened in NESTING.finditer(body):
+        sign = opened[0] if len(opened[0]) == 1 else opened[0][:-1]
+        if sign in CLOSING:
+            depth[CLOSING[sign]] = max(0, depth[CLOSING[sign]] - 1)
+        else:
+            depth[sign] += 1
+            deepest = max(deepest, depth[sign])
+    return deepest
 
 
 @cache

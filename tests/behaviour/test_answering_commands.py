@@ -99,6 +99,10 @@ def test_a_calculation_can_be_written_as_an_entry(
     assert code == 1
     assert "there already" in err
     assert (case / "entries" / "calculations" / "by-hand.md").read_bytes() == before
+    outside = tmp_path / "outside.md"
+    (case / "entries" / "calculations" / "elsewhere.md").symlink_to(outside)
+    assert run(*("elsewhere" if word == "by-hand" else word for word in words))[0] == 1
+    assert not outside.exists()
 
 
 def test_numbers_across_rivals_go_to_csv(run: Run, case: Path, tmp_path: Path) -> None:

@@ -202,3 +202,15 @@ def test_every_known_calculator_is_without_raw_signs() -> None:
         if path.startswith("calculators/"):
             said = html.unescape(re.sub(r"<[^>]+>", "", page))
             assert not re.search(r"\*\w[^*\n]*\*|`", said), path
+
+
+@pytest.mark.parametrize("body", ["[" * 150 + "]" * 150, "![" * 150, "[a](" * 150, "<div>" * 150, "<a " * 150])
+def test_what_is_nested_beyond_any_writing_is_shown_as_it_stands(body: str) -> None:
+    """Markdown would look through the whole text for each bracket and tag: a small file could hold a build for hours."""
+    assert bodies._html(body) == f"<pre>{html.escape(body)}</pre>"
+
+
+def test_many_brackets_and_breaks_side_by_side_are_prose() -> None:
+    """Only what lies within each other counts, and tags that never close do not."""
+    body = "line<br>\n[a](https://a.example) (b) " * 300
+    assert bodies._html(body).count("<a ") == 300
