@@ -15,17 +15,19 @@ from ledger.calculators.register import REGISTER as CALCULATORS
 from ledger.entries.models import Calculation, Decision
 from ledger.entries.reading import Document
 from ledger.entries.references import references
+from ledger.entries.signs import check_signs
 from ledger.errors import Fault
 
 
 def check_changed(root: Path, documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-    """Return the faults of changed calculations, quotes, picks, files of sources, and of what changed decisions fix.
+    """Return the faults of changed texts, calculations, quotes, picks, files of sources, and what decisions fix.
 
     What has not changed is held to what it takes from changed measurements and calculations.
 
     root  the investigation's folder, where pictures and recordings are looked for
     """
     return [
+        *check_signs(documents, changed),
         *check_calculations(CALCULATORS, documents, changed),
         *check_quotes(CALCULATORS, documents, changed),
         *_of_picks(root, documents, changed),

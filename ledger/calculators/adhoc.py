@@ -18,6 +18,7 @@ from ledger.calculators.sweeping import result
 from ledger.entries.models import Calculation
 from ledger.entries.parts import Given
 from ledger.entries.reading import read_text
+from ledger.entries.signs import check_signs
 from ledger.entries.writing import write
 from ledger.errors import Fault, FaultsFound, of_command
 
@@ -81,8 +82,8 @@ def _values(calculator: Calculator, given: Mapping[str, Given], told: Set[str]) 
     ref = "calculations/given-here"
     folder, _, name = ref.partition("/")
     try:
-        document = read_text(write(front_of(calculator, kept, calculator.title), "\n"), folder, name)
-        faults = check_calculations(REGISTER, {ref: document}, {ref})
+        documents = {ref: read_text(write(front_of(calculator, kept, calculator.title), "\n"), folder, name)}
+        faults = [*check_signs(documents, {ref}), *check_calculations(REGISTER, documents, {ref})]
     except FaultsFound as found:
         faults = list(found.faults)
     return [
