@@ -9,7 +9,7 @@ from typing import Literal
 from ledger.calculators.contract import Calculator
 from ledger.casebook.items import Item
 from ledger.casebook.values import Casebook
-from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Source
+from ledger.entries.models import OTHERS, Calculation, Decision, Evidence, Hypothesis, Measurement, Source
 from ledger.entries.parts import Absence, Bearing
 from ledger.entries.references import references
 from ledger.handing.fronts import plain
@@ -81,12 +81,22 @@ def _notes(casebook: Casebook, out: Leaving, register: Mapping[str, Calculator])
             "uncounted": entry.uncounted,
             "withdrawn": entry.withdrawn,
         }
-        for rival, bearing in entry.bearing.items():
-            judged = (casebook.entries.get(rival) or casebook.withdrawn.get(rival)) if "/" in rival else None
-            question = judged.entry.question if judged and isinstance(judged.entry, Hypothesis) else None
-            yield {**said, "question": question, "rival": rival, **_bearing(bearing)}
+        named = {rival: _question(casebook, rival) for rival in entry.bearing if rival != OTHERS}
+        for rival, question in named.items():
+            yield {**said, "question": question, "rival": rival, "by": "name", **_bearing(entry.bearing[rival])}
+        if OTHERS in entry.bearing:
+            for question in sorted({one for one in named.values() if one}):
+                for other in casebook.rivals(question):
+                    if other.ref not in named:
+                        row = {"question": question, "rival": other.ref, "by": OTHERS}
+                        yield {**said, **row, **_bearing(entry.bearing[OTHERS])}
         if not entry.bearing:
             yield said
+
+
+def _question(casebook: Casebook, rival: str) -> str | None:
+    judged = casebook.entries.get(rival) or casebook.withdrawn.get(rival)
+    return judged.entry.question if judged and isinstance(judged.entry, Hypothesis) else None
 
 
 def _bearing(bearing: Bearing) -> Row:
@@ -233,8 +243,8 @@ TABLES = (
                  "locator withdrawn"), _sources,
     ),
     Table(
-        "notes", "a note's bearing on one rival; `least` and `greatest`: P(note | rival)",
-        _columns("note title source credibility question rival stated absence:truth least:number greatest:number "
+        "notes", "a note's bearing on one rival, named or one of `others`; `least` and `greatest`: P(note | rival)",
+        _columns("note title source credibility question rival by stated absence:truth least:number greatest:number "
                  "uncounted withdrawn"), _notes,
     ),
     Table(

@@ -14,7 +14,7 @@ from ledger.handing import as_csv
 from ledger.handing.tables import TABLES
 from ledger.weighing.values import NONE
 from tests.casebook_calculators import REGISTER
-from tests.casebooks import CAM, DRUM, FORKS, casebook
+from tests.casebooks import CAM, DRUM, FORKS, RAMS, casebook
 
 DTYPES = {"text": "string", "number": "float64", "whole": "Int64", "truth": "boolean"}
 ASKED = ("entries", "sources", "notes", "measurements", "calculations", "confidences", "decisions", "references")
@@ -94,10 +94,12 @@ def test_rows_say_what_the_casebook_says() -> None:
     made = casebook()
     notes = rows(made, "notes")
     groove = [row for row in notes if row["note"] == "evidence/sleeve-groove"]
-    assert [(row["rival"], row["stated"], row["least"], row["greatest"]) for row in groove] == [
-        (DRUM, "0.9", "0.9", "0.9"), (CAM, "very likely", "0.8", "0.95"), ("others", "0.2..0.6", "0.2", "0.6"),
-    ]  # fmt: skip
-    assert {row["question"] for row in groove} == {FORKS, ""}
+    assert [(row["rival"], row["by"], row["stated"], row["least"], row["greatest"]) for row in groove] == [
+        (DRUM, "name", "0.9", "0.9", "0.9"),
+        (CAM, "name", "very likely", "0.8", "0.95"),
+        (RAMS, "others", "0.2..0.6", "0.2", "0.6"),
+    ]
+    assert {row["question"] for row in groove} == {FORKS}
     absent = next(row for row in notes if row["absence"] == "True")
     assert (absent["note"], absent["stated"], float(absent["least"])) == (
         "evidence/no-pipes",
