@@ -161,10 +161,10 @@ def _reading(casebook: Casebook) -> str:
     return page(
         "reading",
         reliability=[
-            (grade, words.RELIABILITY[grade], words.chance(one)) for grade, one in sorted(casebook.soundness.items())
+            (grade, words.RELIABILITY[grade], words.to_a_tenth(one)) for grade, one in sorted(casebook.soundness.items())
         ],
         credibility=[
-            (grade, words.CREDIBILITY[grade], words.chance(one)) for grade, one in sorted(casebook.tracking.items())
+            (grade, words.CREDIBILITY[grade], words.to_a_tenth(one)) for grade, one in sorted(casebook.tracking.items())
         ],
         doubt=words.bearing(casebook.investigation.doubt),
         drawn=any(interval(one) for weighing in casebook.weighings.values() for one in weighing.standings),

@@ -216,6 +216,11 @@ def credibility(grade: str) -> str:
     return f"{grade}, {CREDIBILITY[grade]}"
 
 
+def to_a_tenth(chance: float) -> str:
+    """Return a chance to reckon with: `52.5 %`, `95 %`."""
+    return f"{100 * chance:.1f}".removesuffix(".0") + PERCENT
+
+
 def made_by(source: Source) -> str:
     """Return who made a source and when: `Book by a retired gear cutter, 2009`."""
     return f"{source.medium.capitalize()} by {_within(source.author)}, {source.date}"

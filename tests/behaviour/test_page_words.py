@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from ledger.entries.models import Source
 from ledger.errors import WeighingRefused
 from ledger.publishing import impacts, words
+from tests.casebook_calculators import REGISTER
+from tests.casebooks import casebook, pages_of
 
 
 @pytest.mark.parametrize(
@@ -193,3 +196,11 @@ def test_an_article_is_small_within_a_phrase_and_a_name_stays_as_written(author:
 def test_a_source_that_is_not_there_has_no_credit() -> None:
     """Nothing is said of who made what is not in the ledger."""
     assert words.credit(None) == ""
+
+
+def test_grades_are_told_as_they_are_reckoned_with() -> None:
+    """To a tenth of a percent, so that a reader who reckons with them comes to the confidences of the page."""
+    assert words.to_a_tenth(0.525) == f"52.5{words.PERCENT}"
+    assert words.to_a_tenth(0.95) == f"95{words.PERCENT}"
+    page = pages_of(replace(casebook(), soundness={"D": 0.525}), REGISTER)["reading.md"]
+    assert f"52.5{words.PERCENT}" in page
