@@ -40,6 +40,14 @@ def of_command(field: str, given: str, expected: str, remedy: str) -> Fault:
     return Fault("the command line", 0, field, given, expected, remedy)
 
 
+def nearest(name: str, known: Iterable[str], most: int = 3) -> list[str]:
+    """Return the known names that are most like one; where none is, those that it is a part of."""
+    from difflib import get_close_matches
+
+    names = list(known)
+    return get_close_matches(name, names, most) or [one for one in names if name and name in one][:most]
+
+
 class WitnessError(Exception):
     """Anything a person can mend."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Set
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +19,7 @@ from ledger.entries.parts import Given
 from ledger.entries.reading import read_text
 from ledger.entries.signs import check_signs
 from ledger.entries.writing import write
-from ledger.errors import Fault, FaultsFound, of_command
+from ledger.errors import Fault, FaultsFound, nearest, of_command
 
 REF = "the command line"
 
@@ -29,8 +28,8 @@ def known(name: str) -> Calculator:
     """Return the calculator of that name; FaultsFound with the nearest name otherwise."""
     if name in REGISTER:
         return REGISTER[name]
-    near = get_close_matches(name, REGISTER, 1)
-    remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(REGISTER)}."
+    near = nearest(name, REGISTER)
+    remedy = f"Did you mean `{'` or `'.join(near)}`?" if near else f"There are: {', '.join(REGISTER)}."
     raise FaultsFound([of_command("calculator", f"`{name}`", "a calculator the ledger knows", remedy)])
 
 
@@ -95,7 +94,7 @@ def _values(calculator: Calculator, given: Mapping[str, Given], told: Set[str]) 
 
 def _unreadable(word: str, name: str, calculator: Calculator) -> Fault:
     names = [each.name for each in calculator.inputs]
-    near = get_close_matches(name, names, 1)
+    near = nearest(name, names, 1)
     remedy = f"Did you mean `{near[0]}=…`?" if near else f"{calculator.name} takes: {', '.join(names)}."
     return of_command(name, f"`{word}`", f"name=value with an input of {calculator.name}", remedy)
 
@@ -112,23 +111,16 @@ def front_of(calculator: Calculator, given: Mapping[str, Given], title: str) -> 
 def _table(name: str, value: str, folder: Path, faults: list[Fault]) -> list[dict[str, Any]]:
     path = folder / value.removeprefix("@")
     if not value.startswith("@") or not path.is_file():
-        faults.append(
-            of_command(
-                name,
-                f"`{value}`",
-                "a CSV file, as @file.csv",
-                "Its first line names the columns.",
-            )
-        )
+        given = f"`{value}`" + (", which is no file here" if value.startswith("@") else "")
+        faults.append(of_command(name, given, "a CSV file, as @file.csv", "Its first line names the columns."))
         return []
     import pandas
 
     try:
         frame = pandas.read_csv(path, dtype=str, keep_default_na=False)
-    except (pandas.errors.ParserError, pandas.errors.EmptyDataError, UnicodeDecodeError) as error:
-        faults.append(
-            Fault(str(path), 0, name, str(error), "a CSV table in UTF-8", "Its first line names the columns.")
-        )
+    except (pandas.errors.ParserError, pandas.errors.EmptyDataError, UnicodeDecodeError):
+        remedy = "Write a line of column names, and under it rows with as many cells, apart by commas."
+        faults.append(Fault(str(path), 0, name, "a file that is no such table", "a CSV table in UTF-8", remedy))
         return []
     return rows_of(frame)
 

@@ -163,7 +163,7 @@ def _feasibility(casebook: Casebook, standing: Standing) -> str:
         return ""
     if standing.rival not in casebook.feasibility:
         return "no criterion" if standing.tested else "untested"
-    return f"{casebook.feasibility[standing.rival]:.0%} of draws"
+    return f"{words.chance(casebook.feasibility[standing.rival])} of draws"
 
 
 def _weights(weighing: Weighing) -> Table:
@@ -198,7 +198,7 @@ def _numbers(casebook: Casebook, weighing: Weighing) -> Table:
                 ref.split("/")[-1],
                 ", ".join(rival.split("/")[-1] for rival in tested),
                 _safe(f"{kept.output} {kept.limit}"),
-                f"{kept.chance:.0%} of draws",
+                f"{words.chance(kept.chance)} of draws",
             )
     return table
 
@@ -216,7 +216,8 @@ def _find(casebook: Casebook, ref: str, kind: str) -> Item:
     item = casebook.entries.get(ref)
     if item is None or item.kind != kind:
         known = ", ".join(one.ref for one in casebook.of_kind(kind)) or "none yet"
-        raise FaultsFound([Fault(ref, 0, "", f"no standing {kind} of that name", f"a {kind}", f"There are: {known}.")])
+        given = f"`{ref}`" + (f", of kind {item.kind}" if item else "")
+        raise FaultsFound([of_command(kind.upper(), given, f"a standing {kind}", f"There are: {known}.")])
     return item
 
 

@@ -18,6 +18,7 @@ from rich.text import Text
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.errors import Fault, FaultsFound
+from ledger.publishing import words
 
 if TYPE_CHECKING:
     from ledger.building.values import Chapter, Grid, Sheet
@@ -164,7 +165,7 @@ def _print(sheet: Sheet) -> None:
     _list(
         "Resting on open questions",
         [
-            f"{one.hypothesis}, {'leading' if one.leads else 'not leading'} at {one.confidence:.0%}: "
+            f"{one.hypothesis}, {'leading' if one.leads else 'not leading'} at {words.chance(one.confidence)}: "
             + ", ".join(one.decisions)
             for one in sheet.opens
         ],

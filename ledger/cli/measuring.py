@@ -11,7 +11,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
-from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused, of_command
+from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused, nearest, of_command
 from ledger.quantities.notation import Z95
 from ledger.store.whole import write_whole
 
@@ -94,8 +94,6 @@ def _combined(place: Place, ref: str, entry: Measurement) -> Found:
 
 
 def _text(place: Place, name: str) -> str:
-    from difflib import get_close_matches
-
     file = place.entries / FOLDER / f"{name}.md"
     known = sorted(one.stem for one in (place.entries / FOLDER).glob("*.md"))
     kind, slash, _ = name.partition("/")
@@ -103,7 +101,7 @@ def _text(place: Place, name: str) -> str:
         remedy = "Notes, sources and all other kinds have no picks to measure from."
         raise FaultsFound([of_command("REF", f"`{name}`, one of {kind}/", "a measurement by its name", remedy)])
     if name not in known:
-        near = get_close_matches(name, known, 3)
+        near = nearest(name, known)
         said = f"Nearest: {', '.join(near)}." if near else "`witness export` writes the files of all entries."
         raise NotInLedger(f"There is no file entries/{FOLDER}/{name}.md. {said}")
     try:

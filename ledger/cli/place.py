@@ -40,18 +40,9 @@ class Place:
 def find(folder: Path) -> Place:
     """Return the investigation in a folder; FaultsFound if there is none."""
     if not (folder / "entries").is_dir():
-        raise FaultsFound(
-            [
-                Fault(
-                    str(folder),
-                    0,
-                    "",
-                    "a folder without `entries/`",
-                    "an investigation",
-                    "Go to one, name it with `--in DIR`, or lay one out with `witness start DIR`.",
-                )
-            ]
-        )
+        given = "a folder without `entries/`" if folder.is_dir() else "a file" if folder.exists() else "no such folder"
+        remedy = "Go to one, name it with `--in DIR`, or lay one out with `witness start DIR`."
+        raise FaultsFound([Fault(str(folder), 0, "", given, "an investigation", remedy)])
     return Place(folder)
 
 

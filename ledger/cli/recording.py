@@ -17,7 +17,7 @@ from rich.table import Column, Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, own_text
 from ledger.cli.posting import post_and_report
-from ledger.errors import Fault, FaultsFound, NotInLedger
+from ledger.errors import Fault, FaultsFound, NotInLedger, nearest
 
 console = Console(highlight=False, soft_wrap=True)
 Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.")]
@@ -147,7 +147,7 @@ def withdraw(
     place = find(folder)
     records = current(open_store(place.store, create=False))
     if ref not in records:
-        raise NotInLedger(nearest(ref, list(records)))
+        raise NotInLedger(no_entry(ref, list(records)))
     file = place.entries / f"{ref}.md"
     before = own_text(place, ref)
     text = records[ref].text if before is None else before
@@ -215,9 +215,7 @@ def record_of(place: Place, ref: str) -> dict[str, object]:
     return current(open_store(place.store, create=False))[ref].front
 
 
-def nearest(ref: str, known: list[str]) -> str:
+def no_entry(ref: str, known: list[str]) -> str:
     """Return what to say of a reference that leads nowhere."""
-    from difflib import get_close_matches
-
-    near = get_close_matches(ref, known, 3)
+    near = nearest(ref, known)
     return f"There is no entry `{ref}`. " + (f"Nearest: {', '.join(near)}." if near else "`witness show` lists them.")

@@ -14,7 +14,7 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, Folder, find, now, own_text
 from ledger.cli.posting import post_and_report
-from ledger.cli.recording import nearest
+from ledger.cli.recording import no_entry
 from ledger.entries.document import Document
 from ledger.entries.fields import DATE
 from ledger.entries.models import Decision
@@ -45,8 +45,10 @@ def retake(
 
     place = find(folder)
     records = current(open_store(place.store, create=False))
-    if ref not in records or records[ref].kind != "decision":
-        raise NotInLedger(nearest(ref, [one for one, record in records.items() if record.kind == "decision"]))
+    if ref in records and records[ref].kind != "decision":
+        raise FaultsFound([of_command("REF", f"`{ref}`, of kind {records[ref].kind}", "a decision", "Name one.")])
+    if ref not in records:
+        raise NotInLedger(no_entry(ref, [one for one, record in records.items() if record.kind == "decision"]))
     file = place.entries / f"{ref}.md"
     before = own_text(place, ref)
     text = records[ref].text if before is None else before

@@ -161,7 +161,8 @@ def _reading(casebook: Casebook) -> str:
     return page(
         "reading",
         reliability=[
-            (grade, words.RELIABILITY[grade], words.to_a_tenth(one)) for grade, one in sorted(casebook.soundness.items())
+            (grade, words.RELIABILITY[grade], words.to_a_tenth(one))
+            for grade, one in sorted(casebook.soundness.items())
         ],
         credibility=[
             (grade, words.CREDIBILITY[grade], words.to_a_tenth(one)) for grade, one in sorted(casebook.tracking.items())

@@ -9,13 +9,12 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from hashlib import sha256
 from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from ledger.errors import NotInLedger
+from ledger.errors import NotInLedger, nearest
 from ledger.store.chain import START, Link
 from ledger.store.engine import Store
 from ledger.store.tables import ENTRY, ERASURE, FORMER_NAME, REVISION, WORDS
@@ -97,7 +96,7 @@ def find(connection: Connection, ref: str) -> int:
         select(FORMER_NAME.c.entry).where(FORMER_NAME.c.ref == ref)
     )
     if found is None:
-        near = get_close_matches(ref, connection.scalars(select(ENTRY.c.ref)).all(), n=3)
+        near = nearest(ref, connection.scalars(select(ENTRY.c.ref).order_by(ENTRY.c.ref)))
         hint = f" Nearest: {', '.join(near)}." if near else " `witness show` lists what there is."
         raise NotInLedger(f"There is no entry `{ref}`.{hint}")
     return int(found)

@@ -139,3 +139,35 @@ def test_next_ranks_what_to_look_for(run: Run, case: Path) -> None:
     assert found["lookouts/sharp"]["gain"] > 0.2
     assert found["lookouts/blunt"]["gain"] == pytest.approx(0, abs=1e-12)
     assert "sharp" in run("next", "--in", case)[1]
+
+
+def test_a_name_of_another_kind_is_told_as_what_it_is(run: Run, case: Path, tmp_path: Path) -> None:
+    """The value given, its kind or the nearest names; a file, a missing folder and one without entries apart."""
+    assert run("post", "--in", case)[0] == 0
+    told = {
+        ("compare", "evidence/ping"): ("`evidence/ping`, of kind evidence", "questions/return"),
+        ("compare", "retur"): ("`questions/retur`", "questions/return"),
+        ("retake", "evidence/ping", "--reason", "Because."): ("`evidence/ping`, of kind evidence", "a decision"),
+        ("show", "ping"): ("There is no entry `ping`", "evidence/ping"),
+    }
+    for call, expected in told.items():
+        code, out, err = run(*call, "--in", case)
+        assert code == 1, call
+        for words in expected:
+            assert words in out + err, call
+    (tmp_path / "file").write_text("")
+    (tmp_path / "bare").mkdir()
+    for name, given in (("file", "a file"), ("bare", "a folder without `entries/`"), ("away", "no such folder")):
+        assert given in run("rank", "--in", tmp_path / name)[2]
+
+
+def test_a_table_that_is_away_or_none_is_told_in_plain_words(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No words of a library."""
+    monkeypatch.chdir(tmp_path)
+    assert "`@away.csv`, which is no file here" in run("calculate", "axial-length", "layout=@away.csv")[2]
+    (tmp_path / "uneven.csv").write_text('part,length\n"a,1 mm\nb,c,d,e\n')
+    err = run("calculate", "axial-length", "layout=@uneven.csv")[2]
+    assert "a file that is no such table" in err
+    assert "tokenizing" not in err

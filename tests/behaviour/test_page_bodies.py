@@ -206,7 +206,7 @@ def test_every_known_calculator_is_without_raw_signs() -> None:
 
 @pytest.mark.parametrize("body", ["[" * 150 + "]" * 150, "![" * 150, "[a](" * 150, "<div>" * 150, "<a " * 150])
 def test_what_is_nested_beyond_any_writing_is_shown_as_it_stands(body: str) -> None:
-    """Markdown would look through the whole text for each bracket and tag: a small file could hold a build for hours."""
+    """Markdown looks through the whole text for each bracket: a small file could hold a build for hours."""
     assert bodies._html(body) == f"<pre>{html.escape(body)}</pre>"
 
 

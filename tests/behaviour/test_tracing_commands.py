@@ -172,7 +172,7 @@ def test_what_the_withdrawal_test_does_not_take_is_said(run: Run, case: Path) ->
         (["trace", "sources/owner", "--drawing", "x.svg"], "an entry that stands on something"),
         (["trace", "decisions/coil", "--drawing", "no/where/x.svg"], "a file in a folder that is there"),
         (["retake", "decisions/coli", "--reason", "So."], "Nearest: decisions/coil"),
-        (["retake", "evidence/ping", "--reason", "So."], "There is no entry `evidence/ping`"),
+        (["retake", "evidence/ping", "--reason", "So."], "`evidence/ping`, of kind evidence"),
         (["retake", "decisions/coil", "--reason", " "], "why it is taken again"),
         (["retake", "decisions/coil", "--reason", "So.", "--date", "tomorrow"], "a date like 2031"),
         (["retake", "decisions/coil", "--reason", "So.", "--date", "2020"], "before it was taken on 2021-05-17"),
