@@ -49,7 +49,7 @@ def open_casebook(
     """Return the casebook of an investigation; results and confidences computed now are kept in the store.
 
     numbering  give this state an edition number of its own if its content is new; without it the number is 0
-    progress   called with the ref of everything that has to be computed
+    progress   called with the ref of everything that was computed anew
     """
     store = open_store(store_path or root / STORE, create=False)
     work = _Work(root, store, _read(store), register, count, progress)
@@ -267,7 +267,7 @@ def _findings(entries: Mapping[str, Item], computed: Computed, weighings: Mappin
         for standing in named:
             lost = sorted(ref for ref in computed.refused if _tests(entries.get(ref), standing.rival))
             if lost and not standing.tested:
-                message = f"{standing.rival} counts as untested: {', '.join(lost)} cannot be computed. Mend that first."
+                message = f"{standing.rival} has no feasibility: {', '.join(lost)} cannot be computed. Mend that."
                 findings.append(Finding((standing.rival, question), message))
             elif tested and not standing.tested:
                 findings.append(

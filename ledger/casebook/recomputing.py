@@ -151,12 +151,12 @@ def recompute(
             if not any(bench.calculations[one].chosen for one in bench.upstream_of(ref)):
                 bench.settled[ref] = Run(draws[ref])
             continue
-        progress(ref)
         try:
             results[ref], draws[ref] = result(bench, ref, explained)
         except CalculationRefused as error:
             refused[ref] = str(error)
             continue
+        progress(ref)
         fresh[ref] = Cached(keys[ref], RESULT.dump_json(results[ref]).decode(), pack(draws[ref]))
     holds = _feasibilities(bench, keys, refused, kept, fresh, progress)
     predicted = {
@@ -189,12 +189,12 @@ def _feasibilities(
         if name in kept and kept[name].key == key:
             held = np.asarray(Unpacked(kept[name].draws)["held"], dtype=bool)
         else:
-            progress(hypothesis)
             try:
                 held = feasibility(bench, tuple(refs))
             except CalculationRefused as error:
                 refused[hypothesis] = str(error)
                 continue
+            progress(hypothesis)
             fresh[name] = Cached(key, json.dumps(float(held.mean())), pack({"held": held}))
         holds[hypothesis] = Held(held, tuple(refs))
     return holds

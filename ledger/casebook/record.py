@@ -33,7 +33,7 @@ class Record:
     chain     its links in order
     present   what the last state comes to, given the ids of entries by ref
     fresh     results computed for that last state, for a store that cannot be written to
-    progress  called with what has to be computed anew, and for which day
+    progress  called with what was computed anew, and for which day
     keeping   whether the store is to keep what is worked out
     """
 

@@ -12,7 +12,7 @@ from ledger.casebook.cases import Ground
 from ledger.casebook.firm import Firmness
 from ledger.casebook.items import Edition, Finding, Item
 from ledger.casebook.moments import Course
-from ledger.entries.models import Hypothesis, Investigation
+from ledger.entries.models import Calculation, Hypothesis, Investigation
 from ledger.errors import PhotoRefused
 from ledger.weighing.values import Case, Link, Weighing
 
@@ -86,6 +86,13 @@ class Casebook:
         from ledger.casebook.losing import Losing
 
         return Losing(self.ground, self.refused, self.cases)
+
+    def uncomputed(self, hypothesis: str) -> tuple[str, ...]:
+        """Return the calculations about a hypothesis that could not be computed, in order of name."""
+        about = [item for item in self.of_kind("calculation") if item.ref in self.refused]
+        return tuple(
+            item.ref for item in about if isinstance(item.entry, Calculation) and hypothesis in item.entry.hypotheses
+        )
 
     def rivals(self, question: str) -> tuple[Item, ...]:
         """Return the standing hypotheses of a question, in order of name."""

@@ -42,8 +42,8 @@ def problems(
 
     Everything is worked out again from the entries and held against what the store keeps, of which nothing is taken: a
     result or a weighing that was changed in the store, or that the entries do not give, is wrong. A measurement that
-    would count twice is wrong until one of the two is declared not to count. So is one whose quantity is not what its
-    picks give.
+    would count twice is wrong until one of the two is declared not to count. So is a calculation that cannot be
+    computed, and a measurement whose quantity is not what its picks give.
     """
     store = open_store(root / STORE, create=False)
     wrong = [Problem("wrong", str(one)) for one in verify(store).problems]
@@ -78,6 +78,7 @@ def problems(
         )
         for at in untrue(store, register, count, anew)
     ]
+    wrong += [Problem("wrong", reason) for reason in casebook.refused.values()]
     twice = [Problem("wrong", finding.message) for finding in casebook.twice]
     unlike, away = (
         one + other
@@ -92,6 +93,7 @@ def problems(
         )
         for ref in untrue_of_picks(casebook, kept, root)
     ]
-    told = (*(finding.message for finding in casebook.findings), *looks(casebook), *all_unread(casebook, root), *away)
+    seen = (one.message for one in casebook.findings if one.message not in casebook.refused.values())
+    told = (*seen, *looks(casebook), *all_unread(casebook, root), *away)
     look = [Problem("look", message) for message in told]
     return (*wrong, *twice, *picked, *look)

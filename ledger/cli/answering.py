@@ -16,7 +16,7 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.entries.models import Calculation, Question
-from ledger.errors import Fault, FaultsFound, of_command
+from ledger.errors import Fault, FaultsFound, nearest, of_command
 from ledger.publishing import comparing, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.reasons import reasons
@@ -44,7 +44,9 @@ def rank(folder: Folder = HERE, as_json: AsJson = False) -> None:
 
 
 def compare(
-    question: Annotated[str, typer.Argument(help="A question, such as `forks` or `questions/forks`.")],
+    question: Annotated[
+        str, typer.Argument(help="A question, such as `forks` or `questions/forks`.", metavar="QUESTION")
+    ],
     calculator: Annotated[
         str | None, typer.Option(help="Show what one calculator gives for every rival instead.")
     ] = None,
@@ -95,6 +97,10 @@ def _across(casebook: Casebook, question: str, calculator: str | None, csv: Path
         raise FaultsFound([fault])
     frame = across_rivals(casebook, question, known(calculator).name)
     if csv is not None:
+        if csv.is_dir() or not csv.parent.is_dir():
+            given = f"`{csv}`, {'a folder' if csv.is_dir() else 'in a folder that is not there'}"
+            remedy = "Make the folder, or name another file."
+            raise FaultsFound([of_command("--csv", given, "a file in a folder that is there", remedy)])
         frame.to_csv(csv, index=False)
         console.print(f"{len(frame)} rows written to {csv}", markup=False)
     elif as_json:
@@ -162,6 +168,8 @@ def _feasibility(casebook: Casebook, standing: Standing) -> str:
     if standing.rival == NONE:
         return ""
     if standing.rival not in casebook.feasibility:
+        if casebook.uncomputed(standing.rival):
+            return "cannot be computed"
         return "no criterion" if standing.tested else "untested"
     return f"{words.chance(casebook.feasibility[standing.rival])} of draws"
 
@@ -215,9 +223,11 @@ def _title(casebook: Casebook, rival: str) -> str:
 def _find(casebook: Casebook, ref: str, kind: str) -> Item:
     item = casebook.entries.get(ref)
     if item is None or item.kind != kind:
-        known = ", ".join(one.ref for one in casebook.of_kind(kind)) or "none yet"
+        known = [one.ref for one in casebook.of_kind(kind)]
+        near = nearest(ref, known) or nearest(ref.rpartition("/")[2], known)
+        remedy = f"Nearest: {', '.join(near)}." if near else f"There are: {', '.join(known) or 'none yet'}."
         given = f"`{ref}`" + (f", of kind {item.kind}" if item else "")
-        raise FaultsFound([of_command(kind.upper(), given, f"a standing {kind}", f"There are: {known}.")])
+        raise FaultsFound([of_command(kind.upper(), given, f"a standing {kind}", remedy)])
     return item
 
 

@@ -17,6 +17,7 @@ from rich.text import Text
 
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
+from ledger.cli.telling import computing, errors
 from ledger.errors import Fault, FaultsFound
 from ledger.publishing import words
 
@@ -51,14 +52,15 @@ def build_sheet(
     from ledger.publishing.staling import looks
 
     place = find(folder)
-    casebook = open_casebook(place.root, progress=lambda ref: None if as_json else console.print(f"computed {ref}"))
+    with computing(errors, quiet=as_json) as progress:
+        casebook = open_casebook(place.root, progress=progress)
     sheet, stale = made_of(casebook), looks(casebook, fixing=True)
     written = "" if out is None else _write(casebook, sheet, stale, out, place.entries)
     if as_json:
         print(json.dumps({"stale": stale, **_json(sheet)}, ensure_ascii=False, indent=2, allow_nan=False))
     else:
         _print_stale(stale)
-        _print(sheet)
+        _print(sheet) if out is None else _print_open(sheet)
         console.print(written, markup=False, soft_wrap=True)
     if sheet.wrong or sheet.conflicts:
         raise typer.Exit(1)
@@ -152,12 +154,7 @@ def _print(sheet: Sheet) -> None:
     _list("Cautions", list(sheet.cautions))
     for chapter in sheet.chapters:
         _chapter(sheet, chapter)
-    undecided = [
-        f"{one.label} ({one.name}): {'its section waits for it' if one.needed else 'nothing is made without it'}"
-        + (f"; see {', '.join((*one.questions, *one.lookouts))}" if one.questions else "")
-        for one in sheet.undecided
-    ]
-    _list("Still undecided", undecided or ["nothing that the sections in use ask for"])
+    _print_undecided(sheet)
     _list(
         "Chosen freely: no ground speaks for the number",
         [f"{one.name} ({one.bound.label}){f': {rows}' if rows else ''}" for one, rows in free(sheet)],
@@ -171,6 +168,24 @@ def _print(sheet: Sheet) -> None:
         ],
     )
     _list("In the way of building", [*sheet.conflicts, *(f"{one.about}: {one.said}" for _, one in sheet.wrong)])
+
+
+def _print_open(sheet: Sheet) -> None:
+    """Print of a sheet that is written the cautions and what it does not settle: what is wrong, what is undecided."""
+    _list("Cautions", list(sheet.cautions))
+    for one in (problem for chapter in sheet.chapters for problem in chapter.problems):
+        mark = "[red]wrong[/]" if one.serious else "[yellow]look[/]"
+        console.print(f"{mark} {escape(f'{one.about}: {one.said}')}")
+    _print_undecided(sheet)
+
+
+def _print_undecided(sheet: Sheet) -> None:
+    undecided = [
+        f"{one.label} ({one.name}): {'its section waits for it' if one.needed else 'nothing is made without it'}"
+        + (f"; see {', '.join((*one.questions, *one.lookouts))}" if one.questions else "")
+        for one in sheet.undecided
+    ]
+    _list("Still undecided", undecided or ["nothing that the sections in use ask for"])
 
 
 def _chapter(sheet: Sheet, chapter: Chapter) -> None:

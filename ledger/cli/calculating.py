@@ -15,13 +15,16 @@ from rich.markup import escape
 from rich.table import Column, Table
 
 from ledger.cli.place import HERE, AsJson, Folder, find
+from ledger.cli.telling import whole
 from ledger.errors import Fault, FaultsFound
 
 console = Console(highlight=False)
 
 
 def calculators(
-    name: Annotated[str | None, typer.Argument(help="A calculator to explain; without it, all are listed.")] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="A calculator to explain; without it, all are listed.", metavar="NAME")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """List the calculators, or explain one: inputs, outputs, formula, sources, assumptions, cautions."""
@@ -58,7 +61,7 @@ def calculators(
 
 
 def calculate(
-    calculator: Annotated[str, typer.Argument(help="A calculator, such as `axial-length`.")],
+    calculator: Annotated[str, typer.Argument(help="A calculator, such as `axial-length`.", metavar="CALCULATOR")],
     inputs: Annotated[
         list[str] | None,
         typer.Argument(help="Inputs as name=value with units; a table as name=@file.csv.", metavar="NAME=VALUE …"),
@@ -68,7 +71,9 @@ def calculate(
         typer.Option("--entry", metavar="NAME", help="Also write the calculation as entries/calculations/NAME.md."),
     ] = None,
     title: Annotated[str | None, typer.Option(help="The title of that entry.")] = None,
-    draws: Annotated[int, typer.Option(min=100, max=1_000_000, help="How many draws to make.")] = 10_000,
+    draws: Annotated[
+        int, typer.Option(help="How many draws to make.", metavar="DRAWS", parser=whole(100, 1_000_000))
+    ] = 10_000,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:

@@ -15,6 +15,7 @@ from rich.console import Console
 from ledger.casebook.items import Edition
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, Folder, Place, find
+from ledger.cli.telling import computing
 from ledger.errors import Fault, FaultsFound, WitnessError, of_command
 
 console = Console(highlight=False, soft_wrap=True)
@@ -57,7 +58,8 @@ def figure(
     pixels, faults = _read(size, target, over, place)
     if faults:
         raise FaultsFound(faults)
-    casebook = open_casebook(place.root, progress=lambda one: console.print(f"computed {one}"))
+    with computing(console) as progress:
+        casebook = open_casebook(place.root, progress=progress)
     number = derived.numbered(open_store(place.store, create=False))
     casebook = replace(casebook, edition=Edition(number, casebook.edition.fingerprint))
     drawn = sheet(casebook, subject(casebook, ref, place.root), pixels, dark)

@@ -14,6 +14,7 @@ from rich.console import Console
 from ledger.casebook.items import Edition
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
+from ledger.cli.telling import computing, errors, one_of
 from ledger.errors import Fault, FaultsFound, StoreDamaged
 
 console = Console(highlight=False, soft_wrap=True)
@@ -32,7 +33,9 @@ class Form(StrEnum):
 
 def out(
     target: Annotated[Path, typer.Argument(help="The folder to write into, there or not.", metavar="DIR")],
-    form: Annotated[Form, typer.Option(help="Which form; without it, all of them.")] = Form.ALL,
+    form: Annotated[
+        Form, typer.Option(help="Which form; without it, all of them.", metavar="FORM", parser=one_of(Form))
+    ] = Form.ALL,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
@@ -54,7 +57,8 @@ def out(
     store = open_store(place.store, create=False)
     if not (verified := verify(store)).sound:
         raise StoreDamaged("\n".join(["Nothing was written.", *map(str, verified.problems)]))
-    casebook = open_casebook(place.root, progress=lambda ref: None if as_json else console.print(f"computed {ref}"))
+    with computing(errors, quiet=as_json) as progress:
+        casebook = open_casebook(place.root, progress=progress)
     casebook = replace(casebook, edition=Edition(derived.numbered(store), casebook.edition.fingerprint))
     with store.reading() as connection:
         history = tuple(links(connection))

@@ -14,6 +14,7 @@ from rich.console import Console
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
+from ledger.cli.telling import one_of
 from ledger.publishing import words
 from ledger.publishing.figures import plain_label
 
@@ -35,7 +36,10 @@ class By(StrEnum):
 
 
 def next_(
-    by: Annotated[By, typer.Option(help="Rank by the gain, or by the gain an hour of effort.")] = By.GAIN,
+    by: Annotated[
+        By,
+        typer.Option(help="Rank by the `gain`, or by `effort`: the gain an hour.", metavar="BY", parser=one_of(By)),
+    ] = By.GAIN,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:

@@ -47,6 +47,9 @@ def measure(
     document, told = _read(text, name)
     entry = document.entry
     assert isinstance(entry, Measurement)
+    if entry.picked is None and not entry.combines:
+        remedy = "Mark them with `witness bench`, or write `picked:` as the entry of another measurement does."
+        raise FaultsFound([document.fault("picked", "a measurement without `picked`", "picks to measure by", remedy)])
     beside = _source(place, entry.source)
     source = _as_source(beside)
     if entry.combines:

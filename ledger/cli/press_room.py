@@ -15,6 +15,7 @@ from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.posting import post_and_report
+from ledger.cli.telling import computing
 from ledger.errors import Fault, FaultsFound, StoreDamaged
 
 console = Console(highlight=False)
@@ -32,10 +33,10 @@ def publish(
     if posting:
         post_and_report(place)
     _require_sound(place)
-    with console.status("computing"):
-        casebook = open_casebook(
-            place.root, progress=lambda ref: console.print(f"[dim]computed {ref}[/]"), numbering=True
-        )
+    with computing(console) as progress:
+        casebook = open_casebook(place.root, progress=progress, numbering=True)
+    for ref in casebook.refused:
+        console.print(f"refused {ref}")
     rank(folder)
     from ledger.press import build
     from ledger.publishing.editions import again

@@ -17,14 +17,17 @@ from rich.table import Column, Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, own_text
 from ledger.cli.posting import post_and_report
+from ledger.cli.telling import errors, named
 from ledger.errors import Fault, FaultsFound, NotInLedger, nearest
 
 console = Console(highlight=False, soft_wrap=True)
-Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.")]
+Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.", metavar="REF")]
 
 
 def start(
-    folder: Annotated[Path, typer.Argument(help="A folder that does not exist yet, or an empty one.", metavar="DIR")],
+    folder: Annotated[
+        Path, typer.Argument(help="A folder that does not exist yet, or an empty one.", metavar="DIR", parser=named)
+    ],
     title: Annotated[str, typer.Option(help="What the investigation is called.")] = "What returns the latch?",
     by: Annotated[str, typer.Option(help="Who keeps it.")] = "the author",
 ) -> None:
@@ -57,7 +60,9 @@ def post(folder: Folder = HERE, as_json: AsJson = False) -> None:
 
 
 def show(
-    ref: Annotated[str | None, typer.Argument(help="An entry, as folder/name; without it, all are listed.")] = None,
+    ref: Annotated[
+        str | None, typer.Argument(help="An entry, as folder/name; without it, all are listed.", metavar="REF")
+    ] = None,
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
@@ -195,7 +200,9 @@ def check(
         count = derive(open_store(find(folder).store, create=False))
         if not as_json:
             console.print(f"{count} entries derived again from their revisions.")
-    found = problems(find(folder).root, looks=looks)
+    place = find(folder)
+    with errors.status("verifying the chain, and computing every result again"):
+        found = problems(place.root, looks=looks)
     if as_json:
         print(json.dumps([vars(one) for one in found], ensure_ascii=False, indent=2))
     for one in () if as_json else found:

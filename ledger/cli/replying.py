@@ -100,7 +100,8 @@ def fetch(
 @replies.command()
 def read(
     files: Annotated[
-        list[Path], typer.Argument(help="Reply files, mails, mailboxes, or tables (.csv, .tsv) of forum answers.")
+        list[Path],
+        typer.Argument(help="Reply files, mails, mailboxes, or tables (.csv, .tsv) of forum answers.", metavar="FILE"),
     ],
     columns: Annotated[
         str | None, typer.Option(help="What a table's columns mean: `text=Answer,name=User,sent=Posted,id=Post`.")
@@ -161,7 +162,8 @@ def _report(taken: list[Taken], faults: list[Fault], as_json: bool) -> None:
             console.print(f"{reply[:SHORT]}  {words} {visible(place)}", markup=False)
         console.print(f"{len(together['new'])} taken, {len(together['again'])} there already.", markup=False)
         if faults:
-            tell(FaultsFound(faults), "the other replies were taken")
+            some = together["new"] or together["again"]
+            tell(FaultsFound(faults), "the other replies were taken" if some else "no reply was taken")
     if faults or together["other"]:
         raise typer.Exit(1)
 

@@ -29,7 +29,9 @@ console = Console(highlight=False, soft_wrap=True)
 
 
 def retake(
-    ref: Annotated[str, typer.Argument(help="A decision, as folder/name: `decisions/scale-and-module`.")],
+    ref: Annotated[
+        str, typer.Argument(help="A decision, as folder/name: `decisions/scale-and-module`.", metavar="REF")
+    ],
     reason: Annotated[str, typer.Option(help="Why it is taken again; kept with it as `retaken`.")],
     date: Annotated[str, typer.Option(help="The day, if not today.", metavar="DATE")] = "",
     folder: Folder = HERE,

@@ -2,11 +2,67 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+from typing import TypeVar
+
+import typer
 from rich.console import Console
+from rich.markup import escape
 
 from ledger.errors import FaultsFound, WitnessError
 
+Choice = TypeVar("Choice", bound=StrEnum)
 errors = Console(stderr=True, soft_wrap=True, highlight=False)
+
+
+def one_of(choices: type[Choice]) -> Callable[[str], Choice]:
+    """Return what reads an option that is one of a few words; typer.BadParameter for any other."""
+
+    def read(given: str) -> Choice:
+        if given not in [*choices]:
+            raise typer.BadParameter(f"given `{given}`; expected one of {', '.join(choices)}. Write one of them.")
+        return choices(given)
+
+    return read
+
+
+def whole(least: int, most: int) -> Callable[[str], int]:
+    """Return what reads an option that is a whole number from least to most; typer.BadParameter for any other."""
+
+    def read(given: str) -> int:
+        text = str(given)
+        if not (text.isascii() and text.isdecimal() and len(text) < 19 and least <= int(text) <= most):
+            expected = f"a whole number from {least} to {most}"
+            raise typer.BadParameter(f"given `{text}`; expected {expected}. Write it in digits alone.")
+        return int(text)
+
+    return read
+
+
+def named(given: str) -> Path:
+    """Read a folder; typer.BadParameter for no name at all, which would pass for the one a person is in."""
+    if not str(given).strip():
+        raise typer.BadParameter("given nothing; expected a folder. Name a new one; `.` is the one you are in.")
+    return Path(given)
+
+
+@contextmanager
+def computing(console: Console, quiet: bool = False) -> Iterator[Callable[[str], None]]:
+    """Yield what is told of each thing computed: a terminal shows the last one, and how many is said in the end."""
+    count = 0
+    with console.status("computing") as status:
+
+        def one(what: str) -> None:
+            nonlocal count
+            count += 1
+            status.update(escape(f"computed {count}: {what}"))
+
+        yield one
+    if count and not quiet:
+        console.print(f"{count} result{'s' if count > 1 else ''} computed anew.")
 
 
 def tell(error: WitnessError, after: str = "nothing was changed") -> None:

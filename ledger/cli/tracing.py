@@ -36,7 +36,7 @@ WIDE = 200  # signs, where what is printed goes into a file
 
 
 def trace(
-    ref: Annotated[str, typer.Argument(help="An entry, as folder/name: `decisions/scale-and-module`.")],
+    ref: Annotated[str, typer.Argument(help="An entry, as folder/name: `decisions/scale-and-module`.", metavar="REF")],
     drawing: Annotated[
         Path | None, typer.Option(help="Write the drawing in four columns to this file, as SVG.", metavar="FILE")
     ] = None,

@@ -35,6 +35,7 @@ class Rival:
     judged: str
     whole: bool
     untested: bool
+    uncomputed: bool
     leads: bool
     short_of_notes: bool
 
@@ -179,6 +180,7 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
         judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
         whole=one.rival == NONE or one.judged == one.notes,
         untested=not one.tested and one.rival != NONE,
+        uncomputed=bool(casebook.uncomputed(one.rival)),
         leads=one.rival == weighing.leader,
         short_of_notes=not one.may_lead and one.rival != NONE,
     )
@@ -193,7 +195,7 @@ def _moved(one: Standing) -> str:
 def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, ...]:
     cautions = []
     named = [one for one in weighing.standings if one.rival != NONE]
-    untested = [ways.to(one.rival).words for one in named if not one.tested]
+    untested = [ways.to(one.rival).words for one in named if not one.tested and not casebook.uncomputed(one.rival)]
     if untested:
         cautions.append(f"No calculation tests {_listed(untested)}: its feasibility counts as 1.")
     unjudged = [ways.to(one.rival).words for one in named if one.judged < one.notes]

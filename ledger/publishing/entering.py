@@ -72,6 +72,7 @@ class Place:
     interval: str
     judged: str
     feasible: Feasible | None
+    uncomputed: tuple[Link, ...]
     calculations: tuple[Link, ...]
     grounds: tuple[Ground, ...]
 
@@ -180,6 +181,7 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
         interval=interval(one),
         judged=f"{one.judged} of {words.count(one.notes, 'note')}",
         feasible=feasible(casebook, item.ref, ways),
+        uncomputed=tuple(map(ways.to, casebook.uncomputed(item.ref))),
         calculations=tuple(
             ways.to(other.ref)
             for other in casebook.of_kind("calculation")

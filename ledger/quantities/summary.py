@@ -31,8 +31,8 @@ class Summary:
 
     @property
     def half(self) -> float:
-        """Return the half-width of the interval."""
-        return (self.high - self.low) / 2
+        """Return the half-width about the estimate that covers the interval: its longer arm."""
+        return max(self.high - self.estimate, self.estimate - self.low)
 
     def half_with(self, uncertainty: float) -> float:
         """Return what the half-width would be with another standard uncertainty, the shape of the doubt kept."""
@@ -88,7 +88,7 @@ def show(summary: Summary, unit: str) -> str:
     """Return a summary as people read it.
 
     62 mm                     exact
-    62.0 ± 1.5 mm             the half-width of the 95 % interval stands after ±, so it reads back as the notation
+    62.0 ± 1.5 mm             after ± stands the longer arm of the 95 % interval, so it reads back as the notation
     62.1 (58.3…67.9) mm       the interval is clearly lopsided: one arm over 1.25 times the other
     (2.070 ± 0.020)×10¹¹ Pa   from a million up, or below a thousandth
 
@@ -96,7 +96,7 @@ def show(summary: Summary, unit: str) -> str:
     """
     estimate = summary.estimate
     below, above = estimate - summary.low, summary.high - estimate
-    half = summary.half
+    half = summary.half if summary.high > summary.low else 0.0
     if max(summary.uncertainty, half) <= ROUNDING * abs(estimate):
         return _with_unit(_exact(estimate), unit)
     if half > 0 and min(below, above) > 0 and max(below, above) <= LOPSIDED * min(below, above):
@@ -105,7 +105,8 @@ def show(summary: Summary, unit: str) -> str:
         text = f"{_fixed(estimate, power, decimals)} ± {_fixed(half, power, decimals)}"
         return _with_unit(f"({text}){_tail(power)}" if power else text, unit)
     power = _power(max(abs(estimate), abs(summary.low), abs(summary.high)))
-    decimals = _decimals(half if half > 0 else summary.uncertainty, fine=True) + power
+    width = (summary.high - summary.low) / 2
+    decimals = _decimals(width if width > 0 else summary.uncertainty, fine=True) + power
     low, high = _fixed(summary.low, power, decimals), _fixed(summary.high, power, decimals)
     return _with_unit(f"{_fixed(estimate, power, decimals)} ({low}…{high}){_tail(power)}", unit)
 

@@ -17,7 +17,7 @@ from ledger.entries.models import Measurement
 from ledger.entries.parts import Quote
 from ledger.quantities.notation import Z95, NotationError, Quantity
 from ledger.quantities.quantity import plain
-from ledger.quantities.summary import LOPSIDED, ROUNDING, Summary
+from ledger.quantities.summary import ROUNDING, Summary
 from ledger.quantities.units import factor
 
 WITHIN = 1e-9  # of an interval's width: what was rounded when it was written down
@@ -92,10 +92,9 @@ def interval(quantity: Quantity) -> tuple[float, float]:
 def notation(summary: Summary, unit: str) -> str:
     """Return draws summed up in the notation of quantities: `62.1 ± 3.0 mm`, two digits of the half-width.
 
-    The half-width is that of the 95 % interval, as it is shown; of a lopsided one it covers the wider side.
+    The half-width covers the 95 % interval on its wider side, as it is shown.
     """
-    wider, narrower = sorted((summary.high - summary.estimate, summary.estimate - summary.low), reverse=True)
-    half = wider if wider > LOPSIDED * narrower else summary.half
+    half = summary.half
     if half <= ROUNDING * abs(summary.estimate):
         text = plain(summary.estimate) if summary.estimate == round(summary.estimate) else _six(summary.estimate)
     else:

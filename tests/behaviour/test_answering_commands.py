@@ -146,7 +146,7 @@ def test_a_name_of_another_kind_is_told_as_what_it_is(run: Run, case: Path, tmp_
     assert run("post", "--in", case)[0] == 0
     told = {
         ("compare", "evidence/ping"): ("`evidence/ping`, of kind evidence", "questions/return"),
-        ("compare", "retur"): ("`questions/retur`", "questions/return"),
+        ("compare", "retur"): ("`questions/retur`", "Nearest: questions/return."),
         ("retake", "evidence/ping", "--reason", "Because."): ("`evidence/ping`, of kind evidence", "a decision"),
         ("show", "ping"): ("There is no entry `ping`", "evidence/ping"),
     }
@@ -171,3 +171,50 @@ def test_a_table_that_is_away_or_none_is_told_in_plain_words(
     err = run("calculate", "axial-length", "layout=@uneven.csv")[2]
     assert "a file that is no such table" in err
     assert "tokenizing" not in err
+
+
+def test_words_of_options_are_told_in_plain_words(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The value given and what was expected; no words of a library, and nothing laid out or written."""
+    monkeypatch.chdir(tmp_path)
+    told = {
+        ("next", "--by", "hour"): ("given `hour`", "gain, effort"),
+        ("out", "there", "--form", "jsn"): ("given `jsn`", "bibtex"),
+        ("calculate", "axial-length", "--draws", "ten"): ("given `ten`", "from 100 to 1000000"),
+        ("calculate", "axial-length", "--draws", "99"): ("given `99`", "from 100 to 1000000"),
+        ("start", ""): ("given nothing", "a folder"),
+    }
+    for call, expected in told.items():
+        code, out, err = run(*call)
+        assert code == 2, call
+        for words in expected:
+            assert words in out + err, call
+        for words in ("Value error", "parse string"):
+            assert words not in out + err, call
+    assert not any(tmp_path.iterdir())
+
+
+def test_a_table_goes_into_no_folder_that_is_away(run: Run, case: Path, tmp_path: Path) -> None:
+    """The file given, what was expected and how to mend it."""
+    assert run("post", "--in", case)[0] == 0
+    call = ("compare", "return", "--calculator", "axial-length", "--in", case, "--csv")
+    code, _, err = run(*call, tmp_path / "away" / "table.csv")
+    assert code == 1
+    for words in ("--csv", "in a folder that is not there", "Make the folder"):
+        assert words in err
+    assert "a folder" in run(*call, tmp_path)[2]
+
+
+def test_a_measurement_without_picks_is_a_fault_like_any_other(run: Run, case: Path) -> None:
+    """Place, field, what was given and expected."""
+    code, _, err = run("measure", "measurements/depth", "--in", case)
+    assert code == 1
+    for words in ("measurements/depth.md", "picked", "expected  picks to measure by", "witness bench"):
+        assert words in err
+
+
+@pytest.mark.parametrize(("command", "name"), [("show", "REF"), ("trace", "REF"), ("calculate", "CALCULATOR")])
+def test_help_names_arguments_as_the_reference_does(run: Run, command: str, name: str) -> None:
+    """In capitals."""
+    usage = next(line for line in run(command, "--help")[1].splitlines() if "Usage" in line)
+    assert name in usage
+    assert name.lower() not in usage.replace(f"witness {command}", "")

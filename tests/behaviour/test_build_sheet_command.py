@@ -82,6 +82,8 @@ def test_it_writes_page_tables_and_drawings(folder: Path, run: Run, tmp_path: Pa
     code, said, errors = run("build-sheet", "--in", folder, "--out", out)
     assert code == 0, errors
     assert "files written" in said
+    assert "Still undecided" in said
+    assert "28.5" not in said, "numbers stand in the files"
     names = {path.name for path in out.iterdir()}
     assert names >= {"sheet.md", "gear-wheels.csv", "gear-pairs.csv", "parts.csv", "parameters.csv", "columns.csv"}
     assert names >= {f"gear-first-{side}.{ending}" for side in ("driving", "driven") for ending in ("dxf", "svg")}

@@ -204,7 +204,7 @@ def test_which_doubt_matters() -> None:
     assert "61 % ± 1.7 mm 97 %" in said
     assert "Parts in order, row 2 (four tracks): Length" in said
     assert "Play in all 10 % cannot be halved –" in said
-    assert "Length in all, now ± 2.2 mm" in said
+    assert "Length in all, now ± 2.3 mm" in said
     assert section.count('<th scope="row">') == 6
 
 

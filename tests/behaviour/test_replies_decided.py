@@ -94,6 +94,7 @@ def test_nothing_enters_the_ledger_unasked(run: Run, case: Path, tmp_path: Path)
 def test_good_replies_are_taken_beside_faulty_ones(run: Run, case: Path, tmp_path: Path) -> None:
     """Each fault is told with its file and field; the code says that not all was well; as JSON likewise."""
     path = sent(tmp_path, about(1), about(2, stance="angry"), about(3))
+    assert "1 fault; no reply was taken." in run("replies", "read", tmp_path / "nowhere", "--in", case)[2]
     code, out, err = run("replies", "read", path, tmp_path / "nowhere", "--in", case)
     assert code == 1
     assert "2 taken" in out

@@ -81,10 +81,10 @@ def test_draws_are_those_of_before() -> None:
 def test_one_number_has_one_half_width_wherever_it_is_told() -> None:
     """Shown, quoted and halved it starts from the same; a lopsided one is shown by its ends, quoted with its wider."""
     even = Summary(512.35, 8.94, 494.83, 529.80)
-    assert show(even, "mm") == "512 ± 17 mm"
-    assert notation(even, "mm") == "512 ± 17 mm"
-    assert half_width(even.half, "mm") == "± 17 mm"
-    assert half_width(even.half_with(8.94 / 2), "mm") == "± 8.7 mm"
+    assert show(even, "mm") == "512 ± 18 mm"
+    assert notation(even, "mm") == "512 ± 18 mm"
+    assert half_width(even.half, "mm") == "± 18 mm"
+    assert half_width(even.half_with(8.94 / 2), "mm") == "± 8.8 mm"
     lopsided = Summary(10.0, 2.0, 8.0, 16.0)
     assert show(lopsided, "mm") == "10.0 (8.0…16.0) mm"
     assert notation(lopsided, "mm") == "10.0 ± 6.0 mm"

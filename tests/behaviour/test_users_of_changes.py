@@ -55,6 +55,18 @@ def test_faults_that_were_there_before_stop_no_other_change(run: Run, case: Path
     assert run("post", "--in", case)[0] == 0
 
 
+def test_a_fault_that_the_former_words_had_too_stops_no_change_of_others(run: Run, case: Path) -> None:
+    """What a rule that came later finds wrong is not what this change did: another number in the same unit posts."""
+    changed(case, DEPTH, "14 ± 1.5 mm", "14 ± 1.5 kg")
+    post(open_store(case / "witness.sqlite"), case / "entries", "2031-06-01T09:00:00Z")
+    changed(case, DEPTH, "14 ± 1.5 kg", "14.2 ± 1.5 kg")
+    assert run("post", "--in", case)[0] == 0
+    changed(case, DEPTH, "14.2 ± 1.5 kg", "14.2 ± 1.5 s")
+    post(open_store(case / "witness.sqlite"), case / "entries", "2031-06-01T10:00:00Z")
+    changed(case, DEPTH, "14.2 ± 1.5 s", "14.2 ± 1.5 mm")
+    assert run("post", "--in", case)[0] == 0
+
+
 def test_what_cannot_be_computed_is_said_of_its_rival_and_where_it_is_shown(run: Run, case: Path) -> None:
     """Not that nobody computed it."""
     changed(case, FITS, "2 ± 0.1 mm", "2 ± 0.1 kg")
@@ -63,3 +75,23 @@ def test_what_cannot_be_computed_is_said_of_its_rival_and_where_it_is_shown(run:
     assert any("calculations/coil-fits cannot be computed" in message for message in messages)
     assert not any("no calculation speaks to it" in message and "coil-spring" in message for message in messages)
     assert "cannot be computed" in run("show", "calculations/coil-fits", "--in", case)[1]
+    code, out, _ = run("check", "--in", case)
+    assert code == 1
+    assert out.count("wrong calculations/coil-fits") == 1
+    assert "are sound" not in out
+    assert "cannot be computed" in run("rank", "--in", case)[1]
+
+
+def test_publishing_says_what_it_refused(run: Run, case: Path) -> None:
+    """Not that it was computed; the reason stands once; its rival's page and its question's do not say untested."""
+    changed(case, FITS, "2 ± 0.1 mm", "2 ± 0.1 kg")
+    post(open_store(case / "witness.sqlite"), case / "entries", "2031-06-01T09:00:00Z")
+    out = run("publish", "--no-post", "--in", case)[1]
+    assert "refused calculations/coil-fits" in out
+    assert "computed calculations/coil-fits\n" not in out
+    assert out.count("2 ± 0.1 kg") == 1
+    rival = (case / "build/site/hypotheses/coil-spring.html").read_text("utf-8")
+    assert "Feasibility: cannot be computed, for" in rival
+    asked = (case / "build/site/questions/return.html").read_text("utf-8")
+    assert '<span class="wl-tag">cannot be computed</span>' in asked
+    assert "No calculation tests A coil spring" not in asked

@@ -1,6 +1,6 @@
-"""What an entry stands on, drawn at build time in four columns: sources; notes and measurements; hypotheses and
-calculations; decisions. A line goes from each thing to what stands on it, the thicker the more it carries; one that
-speaks against it is broken.
+"""What an entry stands on, drawn at build time in four columns: sources; notes, measurements and precedents;
+hypotheses and calculations; decisions. A line goes from each thing to what stands on it, the thicker the more it
+carries; one that speaks against it is broken.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from markupsafe import Markup
 from ledger.publishing.addresses import Link
 
 WIDTH, TOP, BOX, APART, PAD, LINE = 960.0, 32.0, 202.0, 9.0, 8.0, 14.5
-HEADS = ("source", "note, measurement", "hypothesis, calculation", "decision")
+HEADS = ("source", "note, measurement, precedent", "hypothesis, calculation", "decision")
 SIGNS, MOST = 26, 3  # of a text in one line, and its lines
 THICKEST = 10.0  # decibans, from which on lines are no thicker
 # What follows the page's colours there follows the reader's here.
