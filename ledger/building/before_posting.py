@@ -99,9 +99,6 @@ def _of_users(root: Path, documents: Mapping[str, Document], changed: Set[str]) 
 
 def _former(root: Path, documents: Mapping[str, Document], refs: Set[str]) -> dict[str, Document]:
     """Return changed entries as the record has them, by ref; new ones, and such as cannot be read, are left out."""
-        from ledger.store.engine import open_store
-    from ledger.store.records import current
-
     from ledger.casebook.opening import STORE
     from ledger.store.engine import open_store
     from ledger.store.records import current
