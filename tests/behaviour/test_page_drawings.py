@@ -8,8 +8,10 @@ from xml.etree import ElementTree
 import pytest
 
 from ledger.calculators.results import Bound, Outcome, Result
+from ledger.publishing.addresses import Link
 from ledger.publishing.drawings import path as path_drawing
 from ledger.publishing.drawings import stack as stack_drawing
+from ledger.publishing.drawings import trace
 from ledger.publishing.drawings.curves import Chart
 from ledger.quantities.summary import Summary
 
@@ -108,3 +110,14 @@ def test_a_path_goes_from_before_to_after_the_ratio() -> None:
     assert [round(one / widths[1]) for one in widths] == [2, 1, 6, 3]
     desc = ElementTree.fromstring(chart.svg).findtext("desc") or ""
     assert "teeth, before the ratio, must hold 10 N·m and holds 20.0 ± 2.0 N·m: it holds in all draws" in desc
+
+
+def test_a_trace_names_every_kind_that_a_column_holds() -> None:
+    """A precedent stands among notes and measurements, and the head and the description of its column say so."""
+    boxes = {
+        "decisions/drum": trace.Box(Link("A drum", "drum.html"), 3, ""),
+        "precedents/lathe": trace.Box(Link("A lathe", "lathe.html"), 1, ""),
+    }
+    drawn = str(trace.draw("decisions/drum", "A drum", boxes, [trace.Line("precedents/lathe", "decisions/drum", None)]))
+    assert 'class="wl-trace-head"' in drawn
+    assert drawn.count("note, measurement, precedent") == 2
