@@ -10,25 +10,33 @@ from ledger.entries.bodies import FIELD
 from ledger.entries.reading import Document
 from ledger.errors import Fault
 
-# C0 and C1 but tab and line ends (ECMA-48), and what embeds, overrides or isolates a direction (Unicode, UAX #9).
-STEERING = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+# C0 and C1 but tab and line ends (ECMA-48).
+CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+# In a field, which stands within other words, also what embeds, overrides or isolates a direction (Unicode, UAX #9).
+STEERING = re.compile(f"{CONTROL.pattern[:-1]}\u202a-\u202e\u2066-\u2069]")
 EXPECTED = "text without signs that nobody sees"
 REMEDY = "Take the sign out; it may have come with a copied text."
 
 
-def steering(text: str) -> str:
-    """Return the first such sign of a text by its number, `U+001B`; "" if there is none."""
-    found = STEERING.search(text)
+def steering(text: str, signs: re.Pattern[str] = STEERING) -> str:
+    """Return the first of such signs in a text by its number, `U+001B`; "" if there is none."""
+    found = signs.search(text)
     return f"U+{ord(found[0]):04X}" if found else ""
 
 
 def check_signs(documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-    """Return the faults of such signs in the fields, as they read, and in the text of changed entries."""
+    """Return the faults of such signs in the fields, as they read, and in the text of changed entries.
+
+    A reply's words are its reader's, and not the author's to mend: what must not be in them is refused when they come.
+    """
     faults = []
     for ref in sorted(changed & documents.keys()):
         document = documents[ref]
-        for field, text in (*_texts("", document.front), (FIELD, document.body)):
-            if sign := steering(text):
+        if document.kind == "reply":
+            continue
+        said = [(field, steering(text)) for field, text in _texts("", document.front)]
+        for field, sign in (*said, (FIELD, steering(document.body, CONTROL))):
+            if sign:
                 faults.append(document.fault(field, f"the sign {sign}", EXPECTED, REMEDY))
     return faults
 

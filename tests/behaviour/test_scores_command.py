@@ -81,4 +81,4 @@ def test_without_a_ledger_it_complains(run: Run, tmp_path: Path) -> None:
     """No investigation there: one fault, exit code 1, no traceback."""
     code, _, wrong = run(tmp_path / "nowhere")
     assert code == 1
-    assert "a folder without `entries/`" in wrong
+    assert "no such folder" in wrong

@@ -22,7 +22,7 @@ TITLE, BODY = "The owner remembers a ringing sound when it came apart", "Coils r
         (f"title: {TITLE}", "title: safe \u202eelif", "title", "U+202E"),
         (BODY, "Coils \x00 ring", "text", "U+0000"),
         (BODY, "Coils \x1b[2J ring", "text", "U+001B"),
-        (BODY, "Coils \u2066 ring", "text", "U+2066"),
+        (f"title: {TITLE}", "title: Coils \u2066 ring", "title", "U+2066"),
     ],
 )
 def test_a_sign_that_steers_is_refused_where_it_stands(

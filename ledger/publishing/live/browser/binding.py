@@ -6,10 +6,9 @@ import numpy as np
 
 from ledger.calculators.contract import Choice, Number, Rows, Text, Truth, Whole
 from ledger.publishing.live.browser.drawing import draws, normal, quantiles
-from ledger.publishing.live.browser.reading import Unreadable, read
+from ledger.publishing.live.browser.reading import Z95, Unreadable, read
 
 SPREAD = 200
-COVERED = 1.959963984540054
 SLACK = 1e-9
 
 
@@ -124,7 +123,7 @@ class Root:
         low, high = self.stated.support
         if self.stated.shape == "normal":
             mean, std = self.stated.numbers
-            low, high = mean - COVERED * std, mean + COVERED * std
+            low, high = mean - Z95 * std, mean + Z95 * std
         return {"draws": value, "low": low, "high": high, "nominal": self.stated.nominal}
 
 

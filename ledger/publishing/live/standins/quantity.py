@@ -1,6 +1,8 @@
-"""Stands in for a quantity where only its shape and its numbers are looked at."""
+"""Stands in for a quantity, and its notation, where only its shape and its numbers are looked at."""
 
 from __future__ import annotations
+
+Z95 = 1.959963984540054
 
 
 class Quantity:
