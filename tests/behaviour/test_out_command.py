@@ -181,7 +181,7 @@ def test_a_list_that_is_somebody_elses_is_refused(run: Run, case: Path, tmp_path
         (("case/build/site/data",), 1, "a folder in the published site"),
         (("case/site/pages",), 1, "a folder among the site's own pages"),
         (("case/witness.sqlite",), 1, "given     a file"),
-        (("out", "--form", "xml"), 2, "'xml' is not one of"),
+        (("out", "--form", "xml"), 2, "given `xml`; expected one of"),
         ((), 2, "DIR"),
     ],
 )

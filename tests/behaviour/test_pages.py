@@ -113,7 +113,7 @@ def test_the_comparison_answers_first(made: dict[str, str]) -> None:
 
 
 def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
-    """Each rival has confidence, prior, feasibility or `untested`, judged n of m; numbers have criterion and chance."""
+    """Each rival has confidence, prior, feasibility or why not, judged n of m; numbers have criterion and chance."""
     said = text(made["questions/forks.md"])
     assert (
         "A turning drum with four tracks leads 78 % likely; 61 % to 89 % , median 78 % ; first in 99 % of the draws "
@@ -123,7 +123,7 @@ def test_rivals_stand_side_by_side(made: dict[str, str]) -> None:
     )
     assert (
         "Four small hydraulic rams judged too seldom to lead 3 % almost no chance; under 0.1 % to 9 % , median 3 % ; "
-        "first in none of the draws 25 % untested 2 of 6" in said
+        "first in none of the draws 25 % cannot be computed 2 of 6" in said
     )
     assert "at most 62 ± 3 mm: kept in over 99 % of the draws" in said
     assert "at most 62 ± 3 mm: kept in none" in said

@@ -16,6 +16,7 @@
     for (const line of figure.querySelectorAll(".wl-legend [data-mark]")) {
       const group = groups.find(one => one.dataset.mark === line.dataset.mark)
       if (!group) continue
+      const parts = [group, ...figure.querySelectorAll(`.wl-marks [data-number="${line.dataset.mark}"]`)]
       const box = document.createElement("input")
       const label = document.createElement("label")
       box.type = "checkbox"
@@ -23,8 +24,8 @@
       const told = line.querySelector("small")
       label.append(box, ...[...line.childNodes].filter(one => one !== told))
       line.prepend(label)
-      box.addEventListener("change", () => group.toggleAttribute("hidden", !box.checked))
-      const light = lit => () => group.classList.toggle("wl-lit", lit)
+      box.addEventListener("change", () => parts.forEach(one => one.toggleAttribute("hidden", !box.checked)))
+      const light = lit => () => parts.forEach(one => one.classList.toggle("wl-lit", lit))
       for (const [event, lit] of [["mouseenter", true], ["mouseleave", false], ["focusin", true], ["focusout", false]]) line.addEventListener(event, light(lit))
       boxes.push(box)
     }

@@ -26,6 +26,7 @@ from ledger.photo.pictures import open_picture
 from ledger.photo.reencoding import SHOWN, without_metadata
 from ledger.publishing.addresses import Link, address
 from ledger.publishing.media import mark_places
+from ledger.publishing.media.apart import apart
 
 PICTURES = "assets/witness/pictures"
 # Beyond so many, picks of a role are told by one label.
@@ -180,16 +181,19 @@ def marked(
     """
     width, height = size
     drawn, told, legend = [], list[tuple[float, float]](), list[Told]()
-    for place, mark in enumerate(marks):
-        at = [(100 * x / width, 100 * y / height) for x, y in corners(mark)]
-        top = min(at, key=lambda point: (point[1], point[0]))
-        middle = (sum(x for x, _ in at) / len(at), top[1])
-        near = sum(abs(middle[0] - x) < 25 and abs(middle[1] - y) < 4 for x, y in told)
-        told.append(middle)
-        label = _label(str(place + 1) if owners else mark.label, *middle, further=16 * near)
+    places = [[(100 * x / width, 100 * y / height) for x, y in corners(mark)] for mark in marks]
+    tops = [(sum(x for x, _ in at) / len(at), min(y for _, y in at)) for at in places]
+    moved = apart(tops, height / width) if owners else []
+    for place, (mark, at, top) in enumerate(zip(marks, places, tops, strict=True)):
+        near = sum(abs(top[0] - x) < 25 and abs(top[1] - y) < 4 for x, y in told)
+        told.append(top)
+        label = "" if owners else _label(mark.label, *top, further=16 * near)
         drawn.append(_group(place, outline(place, at, closed=mark.line is None) + label))
         shown = f"{place + 1}: {mark.label}" if owners else mark.label
         legend.append(Told(shown, _sample(place), mark_places.mark(at, mark), owners[place] if owners else None))
+    # Over all marks, and over what leads to them, so that nothing hides a number.
+    numbers = [_number(place, top, by) for place, (top, by) in enumerate(zip(tops, moved, strict=False))]
+    drawn += [part for parts in zip(*numbers, strict=True) for part in parts]
     svg = f'<svg class="wl-marks" aria-hidden="true" focusable="false">{"".join(drawn)}</svg>'
     if found is None:
         return Shot("", round(width), round(height), alt, Markup(svg), tuple(legend))
@@ -291,6 +295,19 @@ def _label(text: str, x: float, y: float, further: int = 0) -> str:
     anchor = "start" if x < 20 else "end" if x > 80 else "middle"
     down = 20 + further if y < 12 else -9 - further
     return f'<text x="{x:.2f}%" y="{y:.2f}%" dy="{down}" text-anchor="{anchor}">{escape(text)}</text>'
+
+
+def _number(place: int, at: tuple[float, float], by: tuple[float, float]) -> tuple[str, str]:
+    """Return the line that leads from a mark to its number, and the number."""
+    x, y = by
+    layers = ("wl-mark-under", f"wl-mark-{place % COLOURS}")
+    lead = "".join(f'<line class="wl-mark wl-mark-lead {layer}" x2="{x:.1f}" y2="{y:.1f}"/>' for layer in layers)
+    text = f'<text x="{x:.1f}" y="{y + 5:.1f}" text-anchor="middle">{place + 1}</text>'
+    where = f'x="{at[0]:.2f}%" y="{at[1]:.2f}%" overflow="visible"'
+    return (
+        f'<g data-number="{place}"><svg {where}>{lead}</svg></g>',
+        f'<g data-number="{place}"><svg {where}>{text}</svg></g>',
+    )
 
 
 def _sample(place: int) -> Markup:
