@@ -104,9 +104,15 @@ def quotes() -> st.SearchStrategy[dict[str, Any]]:
 
 def criteria() -> st.SearchStrategy[dict[str, Any]]:
     """Limits, bands and truths that an output must keep."""
+    limit = st.one_of(
+        quantities(),
+        names().map(lambda name: f"measurements/{name}"),
+        st.fixed_dictionaries({"measurement": references("measurements")}),
+        st.fixed_dictionaries({"calculation": references("calculations"), "output": texts()}),
+    )
     return st.one_of(
-        st.fixed_dictionaries({"output": texts(), "at-least": quantities()}, optional={"at-most": quantities()}),
-        st.fixed_dictionaries({"output": texts(), "at-most": quantities()}),
+        st.fixed_dictionaries({"output": texts(), "at-least": limit}, optional={"at-most": limit}),
+        st.fixed_dictionaries({"output": texts(), "at-most": limit}),
         st.fixed_dictionaries({"output": texts(), "holds": st.booleans()}),
     )
 

@@ -10,13 +10,17 @@ from itertools import product
 import numpy as np
 
 from ledger.calculators.binding import Raw, Upstream, bind
+from ledger.calculators.bindings import countable
 from ledger.calculators.contract import Calculator, Draws
-from ledger.calculators.drawing import Drawing
+from ledger.calculators.criteria import Against, asked_of
+from ledger.calculators.drawing import Drawing, Root
 from ledger.calculators.results import Bound
-from ledger.calculators.running import grid, keeps, missed, nearby, numbers, run
+from ledger.calculators.running import grid, nearby, numbers, run, scale
 from ledger.entries.models import Calculation
+from ledger.entries.parts import Taken
 from ledger.errors import CalculationRefused
 from ledger.quantities.notation import Quantity
+from ledger.quantities.units import same_dimension
 
 DRAWS = 10_000
 POINTS = {1: 41, 2: 13, 3: 7}
@@ -123,14 +127,35 @@ class Bench:
             units[ref] = {output.name: output.unit for output in calculator.outputs}
         return runs
 
-    def misses(self, ref: str, raw: Mapping[str, Raw]) -> float:
-        """Return by how much, on the mean of the draws, the criteria of a calculation are missed, over their limits."""
-        calculator = self.calculator(ref)
-        criteria = self.calculations[ref].criteria
-        return sum(missed(ref, place, one, calculator, raw, self.drawing) for place, one in enumerate(criteria))
+    def against(self, ref: str, runs: Mapping[str, Run]) -> list[Against]:
+        """Return each criterion of a calculation beside its output and its limits, out of runs as `evaluate` gives."""
+        calculator, raw = self.calculator(ref), runs[ref].raw
+        found = []
+        for place, criterion in enumerate(self.calculations[ref].criteria):
+            output = asked_of(ref, criterion, calculator, raw)
+            limits = {
+                side: self._limit(ref, limit, output.unit, (ref, "criterion", str(place), side), runs)
+                for side, limit in criterion.limits()
+            }
+            found.append(Against(criterion, output, raw[criterion.output], limits))
+        return found
 
-    def held(self, ref: str, raw: Mapping[str, Raw]) -> list[np.ndarray]:
-        """Return for each criterion of a calculation whether it holds, draw by draw."""
-        calculator = self.calculator(ref)
-        criteria = self.calculations[ref].criteria
-        return [keeps(ref, place, one, calculator, raw, self.drawing) for place, one in enumerate(criteria)]
+    def _limit(self, ref: str, limit: Quantity | Taken, unit: str, root: Root, runs: Mapping[str, Run]) -> Draws:
+        """Return the draws of a limit in a unit; one with uncertainty is drawn as any quantity is."""
+        if isinstance(limit, Quantity):
+            return self.drawing.draw(limit.to(unit), root)
+        if limit.measurement is not None:
+            measured = self.measurements.get(limit.measurement)
+            if measured is None:
+                raise CalculationRefused(f"{ref}: a limit is taken from {limit.text}, which is not in the ledger")
+            if not same_dimension(measured.unit, unit):
+                raise CalculationRefused(f"{ref}: a limit in {unit or 'no unit'} is taken from {measured.text}")
+            return self.drawing.draw(measured.to(unit), (limit.measurement,))
+        other = self.calculator(str(limit.calculation))
+        output = next((one for one in countable(other) if one.name == limit.output), None)
+        drawn = runs[str(limit.calculation)].raw
+        if output is None or output.name not in drawn:
+            raise CalculationRefused(f"{ref}: a limit is taken from {limit.text}, which gives no such number")
+        if not same_dimension(output.unit, unit):
+            raise CalculationRefused(f"{ref}: a limit in {unit or 'no unit'} is taken from {limit.text}")
+        return np.asarray(drawn[output.name], dtype=float) * scale(output.unit, unit)

@@ -36,6 +36,29 @@ class Bindings:
         else:
             yield from self._single(field, given, declared)
 
+    def taken(self, field: str, ground: Given | Taken, declared: Single) -> Iterator[Fault]:
+        """Yield what is wrong with a number that comes from a measurement or another calculation."""
+        if not isinstance(declared, Number | Whole):
+            source = ground.measurement or ground.calculation
+            yield self.fault(
+                field, f"a number from `{source}`", "a `value`", f"{declared.label}: no number can say it."
+            )
+        elif ground.measurement is not None:
+            quantity = self.measured(ground.measurement)
+            if quantity is not None:
+                whole = isinstance(declared, Whole)
+                wrong = wrong_dimension(declared, quantity.unit, quantity.text)
+                yield from self.told(field, wrong or (wrong_quantity(declared, quantity) if whole else None))
+        elif (other := self._other(ground.calculation)) is not None:
+            theirs = countable(other)
+            output = next((each for each in theirs if each.name == ground.output), None)
+            if output is None:
+                names = [each.name for each in theirs]
+                yield self.unknown(field, str(ground.output), names, f"a number that {ground.calculation} gives")
+            elif isinstance(declared, Number):
+                text = f"{output.name}, in {output.unit or 'no unit'}"
+                yield from self.told(field, wrong_dimension(declared, output.unit, text))
+
     def measured(self, ref: str | None) -> Quantity | None:
         """Return the quantity of a measurement, or None where it cannot be read."""
         document = self.documents.get(ref or "")
@@ -73,7 +96,7 @@ class Bindings:
                     expected = f"a column of {declared.name}"
                     yield self.unknown(f"{place}.{cell}", cell, list(columns), expected)
                 elif isinstance(stated, Taken):
-                    yield from self._taken(f"{place}.{cell}", stated, column)
+                    yield from self.taken(f"{place}.{cell}", stated, column)
                 else:
                     yield from self.told(f"{place}.{cell}", wrong_literal(column, stated))
             meant = {near[0] for cell in row if cell not in columns and (near := get_close_matches(cell, columns, 1))}
@@ -89,30 +112,7 @@ class Bindings:
         elif given.chosen is not None:
             yield self.fault(f"{field}.chosen", "a choice", "a `value`", f"{declared.label}: say which it is.")
         else:
-            yield from self._taken(field, given, declared)
-
-    def _taken(self, field: str, ground: Given | Taken, declared: Single) -> Iterator[Fault]:
-        """Yield what is wrong with a number that comes from a measurement or another calculation."""
-        if not isinstance(declared, Number | Whole):
-            source = ground.measurement or ground.calculation
-            yield self.fault(
-                field, f"a number from `{source}`", "a `value`", f"{declared.label}: no number can say it."
-            )
-        elif ground.measurement is not None:
-            quantity = self.measured(ground.measurement)
-            if quantity is not None:
-                whole = isinstance(declared, Whole)
-                wrong = wrong_dimension(declared, quantity.unit, quantity.text)
-                yield from self.told(field, wrong or (wrong_quantity(declared, quantity) if whole else None))
-        elif (other := self._other(ground.calculation)) is not None:
-            theirs = countable(other)
-            output = next((each for each in theirs if each.name == ground.output), None)
-            if output is None:
-                names = [each.name for each in theirs]
-                yield self.unknown(field, str(ground.output), names, f"a number that {ground.calculation} gives")
-            elif isinstance(declared, Number):
-                text = f"{output.name}, in {output.unit or 'no unit'}"
-                yield from self.told(field, wrong_dimension(declared, output.unit, text))
+            yield from self.taken(field, given, declared)
 
     def _other(self, ref: str | None) -> Calculator | None:
         document = self.documents.get(ref or "")

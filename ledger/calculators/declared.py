@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from ledger.calculators.bindings import Bindings, countable
-from ledger.calculators.contract import Calculator, Output, Rows
+from ledger.calculators.contract import Calculator, Number, Output, Rows
 from ledger.entries.models import Calculation
 from ledger.entries.reading import Document
 from ledger.errors import Fault
@@ -76,9 +76,14 @@ class _Use(Bindings):
     def _limits(self) -> Iterator[Fault]:
         for place, criterion in enumerate(self.entry.criteria, 1):
             output = yield from self._own(f"criteria.{place}.output", criterion.output)
-            for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most)):
-                if limit is not None and output is not None:
-                    yield from self._meets(f"criteria.{place}.{side}", output, limit)
+            if output is None:
+                continue
+            for side, limit in criterion.limits():
+                field = f"criteria.{place}.{side}"
+                if isinstance(limit, Quantity):
+                    yield from self._meets(field, output, limit)
+                else:
+                    yield from self.taken(field, limit, Number(output.name, output.label, output.unit))
 
     def _observed(self) -> Iterator[Fault]:
         observed = self.entry.observed

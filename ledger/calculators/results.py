@@ -54,12 +54,26 @@ class Outcome:
 
 
 @dataclass(frozen=True)
+class TakenLimit:
+    """What a limit taken from elsewhere comes to: its side (`at-least`, `at-most`), source as written, and draws."""
+
+    side: str
+    source: str
+    summary: Summary
+    unit: str
+
+
+@dataclass(frozen=True)
 class Kept:
-    """A criterion and the chance that it holds, at the choice that keeps all criteria most often."""
+    """A criterion and the chance that it holds, at the choice that keeps all criteria most often.
+
+    limit  in words; what is `taken` from elsewhere stands there by its reference
+    """
 
     output: str
     limit: str
     chance: float
+    taken: tuple[TakenLimit, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -51,9 +51,11 @@ def _of(bench: Bench, ref: str) -> Iterator[Stated]:
     for place, criterion in enumerate(entry.criteria):
         output = calculator.output(criterion.output)
         label = f"limit of {output.label if output is not None else criterion.output}"
-        for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most)):
-            if limit is not None:
+        for side, limit in criterion.limits():
+            if isinstance(limit, Quantity):
                 yield Stated((ref, "criterion", str(place), side), limit, ref, label)
+            elif limit.measurement is not None:
+                yield from _measured(bench, limit.measurement)
 
 
 def _rows(bench: Bench, ref: str, declared: Rows, given: Given | None) -> Iterator[Stated]:

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from ledger.calculators.binding import Raw, choices
+from ledger.calculators.bindings import countable
 from ledger.calculators.contract import Calculator, Draws, Number, Output, Whole
-from ledger.calculators.drawing import Drawing
-from ledger.calculators.results import Cell, Kept, Outcome
-from ledger.entries.parts import Criterion, Given
+from ledger.calculators.results import Cell, Outcome
+from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.quantities.summary import summarise
 from ledger.quantities.units import convert
@@ -106,62 +106,8 @@ def scale(unit: str, wanted: str) -> float:
 
 def numbers(calculator: Calculator, raw: Mapping[str, Raw]) -> dict[str, Draws]:
     """Return the outputs that other calculations and criteria can stand on: numbers, wholes and truths, as draws."""
-    kept = ("number", "whole", "truth")
-    given = (output.name for output in calculator.outputs if output.form in kept and output.name in raw)
+    given = (output.name for output in countable(calculator) if output.name in raw)
     return {name: np.asarray(raw[name], dtype=float) for name in given}
-
-
-def keeps(
-    ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], drawing: Drawing
-) -> np.ndarray:
-    """Return for every draw whether a criterion holds; a limit with uncertainty is drawn as any quantity is."""
-    declared = calculator.output(criterion.output)
-    if declared is None or declared.form not in ("number", "whole", "truth"):
-        known = ", ".join(output.name for output in calculator.outputs if output.form in ("number", "whole", "truth"))
-        raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`; {calculator.name} gives {known}")
-    if criterion.output not in raw:
-        raise CalculationRefused(f"{ref}: a criterion names `{criterion.output}`, which these inputs do not ask for")
-    values = np.broadcast_to(np.asarray(raw[criterion.output], dtype=float), (drawing.count,))
-    held: np.ndarray = np.ones(drawing.count, dtype=bool)
-    if criterion.holds is not None:
-        held &= values == float(criterion.holds)
-    for side, limit in (("at-least", criterion.at_least), ("at-most", criterion.at_most)):
-        if limit is not None:
-            drawn = drawing.draw(limit.to(declared.unit), (ref, "criterion", str(position), side))
-            held &= values >= drawn if side == "at-least" else values <= drawn
-    return held
-
-
-def missed(
-    ref: str, position: int, criterion: Criterion, calculator: Calculator, raw: Mapping[str, Raw], drawing: Drawing
-) -> float:
-    """Return by how much a criterion is missed on the mean of the draws, as a share of its limit; a truth by 1."""
-    if criterion.holds is not None:
-        return 1 - float(keeps(ref, position, criterion, calculator, raw, drawing).mean())
-    declared = calculator.output(criterion.output)
-    values = np.asarray(raw[criterion.output], dtype=float)
-    short = 0.0
-    for limit, sign in ((criterion.at_least, 1), (criterion.at_most, -1)):
-        if limit is not None and declared is not None:
-            middle = limit.to(declared.unit).mean
-            short += float(np.mean(np.maximum(sign * (middle - values), 0.0))) / (abs(middle) or 1.0)
-    return short
-
-
-def limit_text(criterion: Criterion) -> str:
-    """Return a criterion's limit in words."""
-    if criterion.holds is not None:
-        return "must hold" if criterion.holds else "must not hold"
-    sides = (("at least", criterion.at_least), ("at most", criterion.at_most))
-    return " and ".join(f"{words} {limit.text}" for words, limit in sides if limit is not None)
-
-
-def kept(criteria: list[Criterion], held: list[np.ndarray]) -> tuple[Kept, ...]:
-    """Return each criterion with the chance that it holds."""
-    return tuple(
-        Kept(criterion.output, limit_text(criterion), float(one.mean()))
-        for criterion, one in zip(criteria, held, strict=True)
-    )
 
 
 def grid(calculator: Calculator, given: Mapping[str, Given], points: int) -> dict[str, list[float]]:

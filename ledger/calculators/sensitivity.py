@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from ledger.calculators.bench import Bench, Choice
+from ledger.calculators.criteria import kept_together
 from ledger.calculators.drawing import Drawing, Root
 from ledger.calculators.results import Share
 from ledger.calculators.running import scale
@@ -69,18 +70,15 @@ def _halved(bench: Bench, ref: str, choice: Choice, output: str, root: Root) -> 
         return None, None
     eased = _afresh(bench, Drawing(bench.drawing.count, {root: 0.5}))
     try:
-        raw = eased.evaluate(bench.upstream_of(ref), choice)[ref].raw
-        held = eased.held(ref, raw)
+        runs = eased.evaluate(bench.upstream_of(ref), choice)
+        criteria = eased.against(ref, runs)
     except CalculationRefused:  # whole numbers cannot be halved
         return None, None
-    left = np.broadcast_to(np.asarray(raw[output], dtype=float), (bench.drawing.count,))
+    left = np.broadcast_to(np.asarray(runs[ref].raw[output], dtype=float), (bench.drawing.count,))
     declared = bench.calculator(ref).output(output)
     shown = scale(declared.unit, declared.shown or declared.unit) if declared is not None else 1.0
-    return float(np.std(left, ddof=1)) * shown, _together(held)
-
-
-def _together(held: list[np.ndarray]) -> float | None:
-    return float(np.logical_and.reduce(held).mean()) if held else None
+    together = float(kept_together(criteria, bench.drawing.count).mean()) if criteria else None
+    return float(np.std(left, ddof=1)) * shown, together
 
 
 def _afresh(bench: Bench, drawing: Drawing) -> Bench:

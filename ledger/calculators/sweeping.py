@@ -9,8 +9,9 @@ import numpy as np
 from ledger.calculators.bench import Bench, Choice
 from ledger.calculators.binding import summed
 from ledger.calculators.contract import Calculator, Draws, Number
+from ledger.calculators.criteria import kept_together
 from ledger.calculators.results import Result
-from ledger.calculators.running import kept, numbers, outcomes
+from ledger.calculators.running import numbers, outcomes
 from ledger.calculators.sensitivity import shares
 
 REACHES = (0.05, 0.005)
@@ -24,12 +25,12 @@ def result(bench: Bench, ref: str, explained: bool = True) -> tuple[Result, dict
     explained  with the shares that each doubt has in it, which cost more than all the rest
     """
     refs = bench.upstream_of(ref)
-    criteria = bench.calculations[ref].criteria
-    trials = list(_trials(bench, refs, (ref,) if criteria else ()))
+    trials = list(_trials(bench, refs, (ref,) if bench.calculations[ref].criteria else ()))
     most = max(chance for _, chance, _ in trials)
     ties = [choice for choice, chance, _ in trials if chance >= most - 1e-12]
     best = ties[len(ties) // 2]
-    done = bench.evaluate(refs, best)[ref]
+    runs = bench.evaluate(refs, best)
+    done = runs[ref]
     calculator = bench.calculator(ref)
     chosen = {
         one: {name: _shown(bench.calculator(one), name, value) for name, value in values.items()}
@@ -40,7 +41,7 @@ def result(bench: Bench, ref: str, explained: bool = True) -> tuple[Result, dict
         calculator.name,
         summed(calculator, done.inputs, done.bounds),
         outcomes(calculator, done.raw),
-        kept(criteria, bench.held(ref, done.raw)),
+        tuple(one.kept(bench.drawing.count) for one in bench.against(ref, runs)),
         chosen.pop(ref, {}),
         shares(bench, ref, best, _decisive(bench, ref, done.raw)) if explained else (),
         chosen,
@@ -91,12 +92,11 @@ def _trials(bench: Bench, refs: tuple[str, ...], tested: tuple[str, ...]) -> Ite
     for share in (1.0, *REACHES):
         for choice in bench.chosen(refs, around, share):
             runs = bench.evaluate(refs, choice)
-            held = np.ones(bench.drawing.count, dtype=bool)
-            for ref in tested:
-                held &= np.logical_and.reduce(bench.held(ref, runs[ref].raw))
+            criteria = [one for ref in tested for one in bench.against(ref, runs)]
+            held = kept_together(criteria, bench.drawing.count)
             chance = float(held.mean())
             yield choice, chance, held
-            rank = (chance, -sum(bench.misses(ref, runs[ref].raw) for ref in tested))
+            rank = (chance, -sum(one.missed() for one in criteria))
             if best is None or rank > best[0]:
                 best = (rank, choice)
         if best is None or not best[1] or not tested or best[0][0] == 1.0:

@@ -8,6 +8,8 @@ from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from pydantic import ValidationError
+
 from ledger.calculators.bench import DRAWS
 from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
@@ -23,7 +25,8 @@ from ledger.casebook.values import Casebook
 from ledger.casebook.weighed import Weighed, weigh_all
 from ledger.entries.models import MODELS, Calculation, Question
 from ledger.entries.references import references
-from ledger.errors import NotInLedger
+from ledger.entries.wording import explain
+from ledger.errors import Fault, FaultsFound, NotInLedger
 from ledger.store import derived
 from ledger.store.engine import Store, open_store
 from ledger.store.records import content_fingerprint, current_entries, last, links
@@ -120,22 +123,22 @@ class _Work:
 
 
 def _read(store: Store) -> _Read:
+    """Raises FaultsFound for words that an earlier program took and this one does not: mended files can be posted."""
     with store.reading() as connection:
         kept, (upto, _), records = derived.cached(connection), last(connection), current_entries(connection)
         known = content_fingerprint(connection)
     if not records:
         raise NotInLedger("The ledger is empty. `witness post` posts the entry files into it.")
-    items = {
-        ref: Item(
-            ref,
-            record.kind,
-            record.name,
-            MODELS[record.kind].model_validate(record.front),
-            record.body,
-            record.revisions,
-        )
-        for ref, record in records.items()
-    }
+    items, faults = dict[str, Item](), list[Fault]()
+    for ref, record in records.items():
+        try:
+            entry = MODELS[record.kind].model_validate(record.front)
+        except ValidationError as error:
+            faults += explain(error, MODELS[record.kind], record.front, f"entries/{ref}.md", lambda _: 0)
+        else:
+            items[ref] = Item(ref, record.kind, record.name, entry, record.body, record.revisions)
+    if faults:
+        raise FaultsFound(faults)
     return _Read(kept, upto, items, {ref: record.front for ref, record in records.items()}, known)
 
 

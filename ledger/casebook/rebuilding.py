@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from typing import Any
@@ -120,7 +121,8 @@ def by_id(weighings: Mapping[str, Weighing], results: Mapping[str, Result], ids:
             for question, weighing in weighings.items()
         },
         "kept": {
-            str(ids[ref]): {criterion(kept): kept.chance for kept in result.kept} for ref, result in results.items()
+            str(ids[ref]): {_numbered(kept, ids): kept.chance for kept in result.kept}
+            for ref, result in results.items()
         },
     }
 
@@ -128,3 +130,17 @@ def by_id(weighings: Mapping[str, Weighing], results: Mapping[str, Result], ids:
 def criterion(kept: Kept) -> str:
     """Return a criterion in words: its output and limit."""
     return f"{kept.output} {kept.limit}"
+
+
+def _numbered(kept: Kept, ids: Mapping[str, int]) -> str:
+    """Return a criterion in words, the entries that its limits are taken from by their ids, which no rename changes."""
+    said = criterion(kept)
+    for one in kept.taken:
+        ref, hash_sign, output = one.source.partition("#")
+        said = said.replace(one.source, f"<{ids[ref]}>{hash_sign}{output}")
+    return said
+
+
+def named(said: str, names: Mapping[int, str]) -> str:
+    """Return a criterion in words as `by_id` gives it, the entries that its limits are taken from by their refs."""
+    return re.sub(r"<(\d+)>", lambda found: names[int(found[1])], said)

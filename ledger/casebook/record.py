@@ -14,7 +14,7 @@ from typing import Any
 
 from ledger.calculators.contract import Calculator
 from ledger.casebook.moments import Moment
-from ledger.casebook.rebuilding import NOTHING, Readings, Told, Unreadable, rebuilt, states
+from ledger.casebook.rebuilding import NOTHING, Readings, Told, Unreadable, named, rebuilt, states
 from ledger.casebook.recomputing import COMPUTING, Progress, code_digest
 from ledger.store import derived
 from ledger.store.chain import Link
@@ -122,7 +122,10 @@ class Record:
                 self.names[int(question)]: None if leader is None else self._named(leader)
                 for question, leader in told["leaders"].items()
             },
-            {self.names[int(entry)]: chances for entry, chances in told["kept"].items()},
+            {
+                self.names[int(entry)]: {named(one, self.names): chance for one, chance in chances.items()}
+                for entry, chances in told["kept"].items()
+            },
         )
 
     def _named(self, rival: str) -> str:

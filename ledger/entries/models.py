@@ -187,11 +187,13 @@ class Calculation(Entry):
     uncounted: Prose | None = None
 
     def grounds(self) -> Iterator[Given | Taken]:
-        """Yield every input, and every cell of its rows that is taken from elsewhere."""
+        """Yield every input, and every cell of its rows and every limit that is taken from elsewhere."""
         for given in self.inputs.values():
             yield given
             for row in given.rows or []:
                 yield from (cell for cell in row.values() if isinstance(cell, Taken))
+        for criterion in self.criteria:
+            yield from (limit for _, limit in criterion.limits() if isinstance(limit, Taken))
 
     @property
     def chosen(self) -> tuple[str, ...]:

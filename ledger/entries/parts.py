@@ -5,7 +5,7 @@ Keys in front matter are the field names with hyphens. What single fields may ho
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from functools import cache
 from typing import Annotated, Any, TypeVar
 
@@ -30,8 +30,8 @@ from ledger.entries.fields import (
     rival,
 )
 from ledger.entries.picks import KnownField, LensField
-from ledger.entries.short_forms import read_cell, read_taken
-from ledger.quantities.notation import NotationError
+from ledger.entries.short_forms import read_cell, read_limit, read_taken
+from ledger.quantities.notation import NotationError, Quantity
 
 
 def _hyphens(field: str) -> str:
@@ -127,11 +127,15 @@ class Resolution(Part):
 
 
 class Taken(Part):
-    """A cell of a row that is taken from elsewhere: `measurements/name`, or `calculations/name#output`."""
+    """A cell of a row, or a limit, that is taken from elsewhere: `measurements/name`, or `calculations/name#output`."""
 
     measurement: MeasurementName | None = None
     calculation: CalculationName | None = None
     output: str | None = None
+
+    @model_validator(mode="after")
+    def one_source(self) -> Taken:
+        return _kept(self, together.taken)
 
     @property
     def text(self) -> str:
@@ -164,17 +168,37 @@ class Given(Part):
         return _kept(self, together.ground)
 
 
+def _limit_form(given: Any) -> str:
+    return "taken" if isinstance(given, dict | Taken) else "quantity"
+
+
+Limit = Annotated[
+    Annotated[QuantityField, Tag("quantity")] | Annotated[Taken, Tag("taken")],
+    Discriminator(_limit_form),
+    BeforeValidator(read_limit),
+]
+
+
 class Criterion(Part):
-    """The limit an output must keep: at least, at most (both for a band), or `holds` for a yes-or-no output."""
+    """The limit an output must keep: at least, at most (both for a band), or `holds` for a yes-or-no output.
+
+    A limit is a quantity, or taken from a measurement or another calculation, which it then follows.
+    """
 
     output: str
-    at_least: QuantityField | None = None
-    at_most: QuantityField | None = None
+    at_least: Limit | None = None
+    at_most: Limit | None = None
     holds: bool | None = None
 
     @model_validator(mode="after")
     def one_limit(self) -> Criterion:
         return _kept(self, together.limit)
+
+    def limits(self) -> Iterator[tuple[str, Quantity | Taken]]:
+        """Yield the sides that have a limit, `at-least` first, each with it."""
+        for side, limit in (("at-least", self.at_least), ("at-most", self.at_most)):
+            if limit is not None:
+                yield side, limit
 
 
 class Observed(Part):

@@ -1,4 +1,4 @@
-"""The short forms in which an input, or a cell of its rows, may be taken from elsewhere."""
+"""The short forms in which an input, a cell of its rows, or a limit may be taken from elsewhere."""
 
 from __future__ import annotations
 
@@ -23,13 +23,20 @@ def read_cell(given: Any) -> Any:
     return (short(given) or given) if isinstance(given, str) else given
 
 
+def read_limit(given: Any) -> Any:
+    """Read the short forms; a quantity stays as it is."""
+    if isinstance(given, str) and given[:1].isalpha() and "/" in given:
+        return read_taken(given)
+    return given
+
+
 def read_taken(given: Any) -> Any:
     """Read the short forms alone."""
     if not isinstance(given, str):
         return given
     if found := short(given):
         return found
-    raise NotationError(given, "`measurements/name` or `calculations/name#output`", "Name the number that is quoted.")
+    raise NotationError(given, "`measurements/name` or `calculations/name#output`", "Name the number.")
 
 
 def read_fixed(given: Any) -> Any:

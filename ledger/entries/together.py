@@ -13,6 +13,7 @@ from ledger.quantities.notation import NotationError
 PLACES = ("box", "polygon", "line", "point", "span", "page", "clause")
 GROUNDS = ("value", "chosen", "measurement", "calculation", "rows")
 REASONED = ("value", "chosen", "rows")
+TAKEN = ("measurement", "calculation")
 SETTLED = ("value", "measurement", "calculation", "rows")
 
 
@@ -43,6 +44,14 @@ def settled(fields: Collection[str]) -> NotationError | None:
     given = [each for each in SETTLED if each in fields]
     if len(given) != 1:
         return NotationError(", ".join(given) or "nothing", f"one of {', '.join(SETTLED)}", "Say it once.")
+    return _whole_reference(fields)
+
+
+def taken(fields: Collection[str]) -> NotationError | None:
+    """Return what is wrong with what a cell or a limit is taken from: it is one measurement, or one output."""
+    given = [each for each in TAKEN if each in fields]
+    if len(given) != 1:
+        return NotationError(", ".join(given) or "nothing", f"one of {', '.join(TAKEN)}", "Name one entry.")
     return _whole_reference(fields)
 
 

@@ -73,18 +73,19 @@ def _limits(
         if not entry.uncounted:
             told = tuple(ways.to(one) for one in tested)
             live = _live(register, result, ways)
-            for gauge in _kept(casebook, entry, result):
+            for gauge in _kept(casebook, entry, result, ways):
                 if gauge.svg:
                     yield replace(gauge, rivals=told, value=ways.to(ref, gauge.value.words), live=live)
 
 
-def _kept(casebook: Casebook, entry: Calculation, result: Result) -> Iterator[Gauge]:
+def _kept(casebook: Casebook, entry: Calculation, result: Result, ways: Ways) -> Iterator[Gauge]:
     """Yield each criterion of a calculation, without a drawing where there is no number to draw."""
     for kept, criterion in zip(result.kept, entry.criteria, strict=False):
         outcome = next((one for one in result.outcomes if one.name == kept.output), None)
         svg = _against_limit(outcome, criterion, kept) if outcome is not None else None
         told = limit(casebook, result, kept)
-        value, against = Link(told.value, None), Link(told.limit, None)
+        value = Link(told.value, None)
+        against = ways.to(told.source, told.limit) if told.source else Link(told.limit, None)
         sure = kept.chance in (0, 1) and decided(casebook, result.ref)
         note = TWO_ENDS if outcome is not None and _of_two_ends(outcome) else ""
         drawn = svg or Markup("")
@@ -106,7 +107,7 @@ def _of_two_ends(outcome: Outcome) -> bool:
 
 def of_calculation(casebook: Casebook, entry: Calculation, result: Result, ways: Ways) -> tuple[Gauge, ...]:
     """Return one calculation's numbers against its own limits, and against the measurement it is held against."""
-    kept, nothing = zip(_kept(casebook, entry, result), entry.criteria, strict=False), Link("", None)
+    kept, nothing = zip(_kept(casebook, entry, result, ways), entry.criteria, strict=False), Link("", None)
     found = [gauge if criterion.holds is None else replace(gauge, value=nothing) for gauge, criterion in kept]
     for ref, value, unit, shown in _predicted(casebook, entry, result):
         met = _met(casebook, ref, (), result.ref, value, unit, shown, None, ways)
@@ -134,11 +135,13 @@ def _against_limit(outcome: Outcome, criterion: Criterion, kept: Kept) -> Markup
     if outcome.summary is None:
         return None
     value = (outcome.summary.low, outcome.summary.estimate, outcome.summary.high)
-    sides = (criterion.at_least, criterion.at_most)
-    if any(one is not None and not same_dimension(one.unit, outcome.unit) for one in sides):
-        return None
-    floor, ceiling = (None if one is None else ends(one.to(outcome.unit)) for one in sides)
-    return draw(value, outcome.unit, floor, ceiling, words.standing(kept.chance))
+    sides = {one.side: (one.summary.low, one.summary.estimate, one.summary.high) for one in kept.taken}
+    for side, stated in criterion.limits():
+        if isinstance(stated, Quantity):
+            if not same_dimension(stated.unit, outcome.unit):
+                return None
+            sides[side] = ends(stated.to(outcome.unit))
+    return draw(value, outcome.unit, sides.get("at-least"), sides.get("at-most"), words.standing(kept.chance))
 
 
 def _predictions(

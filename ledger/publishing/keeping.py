@@ -10,7 +10,7 @@ from ledger.entries.models import Calculation, Measurement
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.chosen import told
-from ledger.publishing.figures import minus, outcome_text, plain_label
+from ledger.publishing.figures import minus, outcome_text, plain_label, referred, shown
 from ledger.quantities.notation import NotationError, parse
 
 AT_ONE_SETTING = (
@@ -21,13 +21,17 @@ AT_ONE_SETTING = (
 
 @dataclass(frozen=True)
 class Limit:
-    """One criterion: its output's label and value, the limit, and whether it is kept."""
+    """One criterion: its output's label and value, the limit, and whether it is kept.
+
+    source  the entry that the limit is taken from, the first if there are two; empty where it is a plain quantity
+    """
 
     label: str
     value: str
     limit: str
     kept: str
     leaning: str
+    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,8 +67,8 @@ def decided(casebook: Casebook, ref: str) -> bool:
     """Return whether neither a calculation nor any of its limits is in doubt: then a criterion is kept or is not."""
     item = casebook.entries.get(ref)
     criteria = item.entry.criteria if item is not None and isinstance(item.entry, Calculation) else []
-    limits = [side for one in criteria for side in (one.at_least, one.at_most) if side is not None]
-    return all(limit.shape == "exact" for limit in limits) and certain(casebook, ref)
+    limits = [limit.text for one in criteria for _, limit in one.limits()]
+    return not any(_cell_doubtful(casebook, limit) for limit in limits) and certain(casebook, ref)
 
 
 def _doubtful(casebook: Casebook, bound: Bound) -> bool:
@@ -96,10 +100,22 @@ def limit(casebook: Casebook, result: Result, one: Kept) -> Limit:
     return Limit(
         plain_label(outcome.label) if outcome else one.output,
         outcome_text(outcome, certain(casebook, result.ref)) if outcome else "",
-        minus(one.limit),
+        minus(_with_values(casebook, one)),
         words.kept(one.chance, decided(casebook, result.ref)),
         words.standing(one.chance),
+        one.taken[0].source.partition("#")[0] if one.taken else "",
     )
+
+
+def _with_values(casebook: Casebook, one: Kept) -> str:
+    """Return a limit in words, what is taken from elsewhere as its value with the title of its entry."""
+    said = one.limit
+    for each in one.taken:
+        ref, _, output = each.source.partition("#")
+        item = casebook.entries.get(ref)
+        value = shown(each.summary, each.unit) if output else referred(casebook, ref, "")
+        said = said.replace(each.source, f"{value} ({item.title if item else ref})")
+    return said
 
 
 def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:

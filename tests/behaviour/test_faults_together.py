@@ -181,19 +181,54 @@ def test_what_is_stated_is_judged_before_posting(given: str, field: str, remedy:
     assert fault.line >= 5
 
 
-def fences(given: str) -> dict[str, Document]:
+def fences(given: str, *criteria: str) -> dict[str, Document]:
     """Return a fence with one input as given, the others without fault, and what it may stand on."""
     right = {"posts": "{value: 3, reason: x}", "gap": "{value: 2 m, reason: x}"} | dict([given.split(": ", 1)])
     lines = [f"  {name}: {one}" for name, one in right.items()]
     where = ("source: a", "credibility: 2", "method: x")
     plate = ("calculator: plate", "inputs:", "  width: measurements/hub", "  height: measurements/hub")
     texts = {
-        "calculations/fence": entry("calculation", "calculator: fence", "inputs:", *lines),
+        "calculations/fence": entry(
+            "calculation", "calculator: fence", "inputs:", *lines, *(("criteria:", *criteria) if criteria else ())
+        ),
         "calculations/sheet": entry("calculation", *plate),
         "measurements/hub": entry("measurement", "quantity: 62 ± 3 mm", *where),
         "measurements/mass": entry("measurement", "quantity: 62 ± 3 kg", *where),
     }
     return {ref: read_text(text, *ref.split("/")) for ref, text in texts.items()}
+
+
+@pytest.mark.parametrize(
+    ("limit", "remedy"),
+    [
+        ("deep", "Begin with the number"),
+        ("3 kg", "`length` is one"),
+        ("measurements/mass", "Give it in m"),
+        ("measurments/hub", "Name the number"),
+        ("calculations/sheet", "Name the number"),
+        ("calculations/sheet#aera", "`area`"),
+        ("calculations/sheet#area", "Give it in m"),
+        ("{}", "Name one entry"),
+        ("{calculation: sheet}", "Name both"),
+        ("{measurement: hub, calculation: sheet, output: edge}", "Name one entry"),
+    ],
+)
+def test_a_limit_is_judged_before_posting(limit: str, remedy: str) -> None:
+    """A limit is a quantity of the output's dimension, or taken whole from one entry that gives such a number."""
+    try:
+        documents = fences("gap: {value: 2 m, reason: x}", f"- {{output: length, at-most: {limit}}}")
+    except FaultsFound as found:
+        (fault,) = found.faults
+    else:
+        (fault,) = check_calculations(TOYS, documents, {"calculations/fence"})
+    assert (fault.field, fault.line, remedy in fault.remedy) == ("criteria.1.at-most", 9, True), fault
+
+
+@pytest.mark.parametrize("limit", ["3 m", "200..300 mm", "measurements/hub", "calculations/sheet#edge"])
+def test_what_may_be_a_limit_is_no_fault(limit: str) -> None:
+    """Plain quantities, measurements and outputs of the dimension pass."""
+    documents = fences("gap: {value: 2 m, reason: x}", f"- {{output: length, at-most: {limit}}}")
+    assert check_calculations(TOYS, documents, {"calculations/fence"}) == []
 
 
 @pytest.mark.parametrize(

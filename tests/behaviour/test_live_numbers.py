@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import json
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -92,6 +93,21 @@ def test_numbers_ranges_and_criteria_are_shown(opened: Opener) -> None:
     assert "±" in capacity[1] or "…" in capacity[1]
     assert "200 draws" in page.inner_text(".wl-live-said")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.parametrize(("root", "kept"), [("measurements/room", 100), ("measurements/other", 50)])
+def test_a_limit_is_drawn_with_the_input_it_is_taken_with(opened: Opener, root: str, kept: float) -> None:
+    """A length that is one measurement is at least that one in all draws, and at least one like it in half of them."""
+    rows = [{"part": "room", "length": "14 ± 1.5 mm"}, {"part": "nothing", "length": "0 mm"}]
+    limit = {
+        "output": "length", "label": "Length", "limit": "at least 14 mm", "at_least": "14 ± 1.5 mm",
+        "roots": {"at_least": root},
+    }  # fmt: skip
+    data = {"inputs": {"layout": rows}, "roots": {"layout.0.length": "measurements/room"}, "criteria": [limit]}
+    said = results(opened("axial-length", data))["Length: at least 14 mm"][1]
+    share = re.search(r"([\d.]+) %", said)
+    assert share is not None or "in all draws" in said
+    assert (100 if share is None else float(share[1])) == pytest.approx(kept, abs=15)
 
 
 def test_a_reader_changes_a_number_by_keyboard(opened: Opener) -> None:

@@ -7,8 +7,13 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from pydantic import model_validator
 
-from ledger.errors import StoreDamaged
+from ledger.casebook import opening
+from ledger.casebook.opening import STORE
+from ledger.entries.models import MODELS, Source
+from ledger.errors import FaultsFound, StoreDamaged
+from ledger.quantities.notation import NotationError
 from ledger.store.derived import edition
 from ledger.store.engine import open_store
 from ledger.store.export import export
@@ -88,3 +93,22 @@ def test_the_present_schema_is_kept_as_this_program_writes_it(tmp_path: Path) ->
         closing(sqlite3.connect(tmp_path / "witness.sqlite")) as made,
     ):
         assert kept.execute(ask).fetchall() == made.execute(ask).fetchall()
+
+
+def test_words_that_are_no_entry_any_more_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a later program is stricter, each entry it cannot take is named with what to mend in it."""
+
+    class Stricter(Source):
+        @model_validator(mode="after")
+        def dated(self) -> Stricter:
+            raise NotationError(self.title, "a longer title", "Write more.")
+
+    put(tmp_path / "entries", SMALL)
+    post(open_store(tmp_path / STORE), tmp_path / "entries", "2031-05-17T09:00:00Z")
+    monkeypatch.setattr(opening, "MODELS", {**MODELS, "source": Stricter})
+    with pytest.raises(FaultsFound) as found:
+        opening.open_casebook(tmp_path)
+    assert {fault.file for fault in found.value.faults} == {f"entries/{ref}.md" for ref in SMALL if "sources/" in ref}
+    assert {fault.remedy for fault in found.value.faults} == {"Write more."}
+    monkeypatch.undo()
+    assert opening.open_casebook(tmp_path).entries.keys() == SMALL.keys()

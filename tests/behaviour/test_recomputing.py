@@ -63,6 +63,21 @@ def test_a_changed_measurement_recomputes_what_stands_on_it_and_nothing_else() -
     assert names(longer) == {"c", "d", "feasibility/hypotheses/h"}
 
 
+@pytest.mark.parametrize("limit", ["measurements/w", "calculations/a#edge"])
+def test_a_changed_limit_recomputes_what_it_limits(limit: str) -> None:
+    """A limit taken from a measurement, or from what stands on one, moves with it; kept, it gives the same."""
+    limited = {"criteria": [{"output": "edge", "at-least": limit}], "hypotheses": ["k"]}
+    inputs = {"width": value("10 mm"), "height": value("1 mm")}
+    four = fronts() | {"calculations/e": (calculation("plate", inputs, **limited), {"inputs": inputs, **limited})}
+    first, kept = compute(four, "8 ± 1 mm", {})
+    again, _ = compute(four, "8 ± 1 mm", {ref: one for ref, one in kept.items() if "/k" not in ref and "/e" not in ref})
+    assert again.results == first.results
+    assert first.holds["hypotheses/k"].share > 0.99
+    wider, _ = compute(four, "12 ± 1 mm", kept)
+    assert {"e", "feasibility/hypotheses/k"} <= names(wider)
+    assert wider.holds["hypotheses/k"].share < 0.01
+
+
 def test_what_is_kept_gives_the_same_as_what_is_computed() -> None:
     """b computed on the kept draws of a equals b computed together with a."""
     _, kept = compute(fronts(), "10 ± 1 mm", {})

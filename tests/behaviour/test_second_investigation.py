@@ -53,6 +53,19 @@ def test_its_questions_are_weighed_together(casebook: Casebook) -> None:
     assert "hypotheses/pin-wheel" in casebook.feasibility
 
 
+def test_a_limit_follows_what_was_measured(folder: Path, site: Path, tmp_path: Path) -> None:
+    """The page tells the measured value with its title and leads to it; measured anew, the criterion is missed."""
+    page = (site / "calculations/pins-fit.html").read_text("utf-8")
+    said = re.sub(r"\s+", " ", " ".join(Words(page).words))
+    assert "at most 64 ± 3 mm (Room between the pane and the back plate)" in said
+    assert re.search(r'href="\.\./measurements/room-behind-pane\.html"[^>]*>at most 64', page)
+    root = Path(shutil.copytree(folder, tmp_path / "clock"))
+    room = root / "entries/measurements/room-behind-pane.md"
+    room.write_text(room.read_text("utf-8").replace("64 ± 3 mm", "34 ± 3 mm"), "utf-8")
+    post(open_store(root / "witness.sqlite"), root / "entries", "2031-06-02T09:00:00Z")
+    assert open_casebook(root).feasibility["hypotheses/pin-wheel"] == 0.0
+
+
 def test_it_is_sound(folder: Path) -> None:
     """The chain, the references and the results verify."""
     assert [one for one in problems(folder) if one.severity == "wrong"] == []

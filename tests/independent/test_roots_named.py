@@ -38,9 +38,10 @@ def toys() -> Bench:
         criteria=[
             {"output": "thin", "holds": True},
             {"output": "mass", "at-least": "1 g", "at-most": "2..3 g"},
+            {"output": "edge", "at-most": "measurements/reach"},
         ],
     )
-    measured = {"panel": "0.01..0.02 m", "density": "7 ± 0.1 kg/dm³", "idle": "1..2 m"}
+    measured = {"panel": "0.01..0.02 m", "density": "7 ± 0.1 kg/dm³", "idle": "1..2 m", "reach": "50 ± 1 mm"}
     quantities = {f"measurements/{name}": parse(text) for name, text in measured.items()}
     calculations = {"calculations/row": row, "calculations/plate": plate}
     return Bench({**TOYS, **REGISTER}, calculations, quantities, Drawing(200))
@@ -52,7 +53,7 @@ def test_roots_are_what_a_run_draws() -> None:
     refs = made.upstream_of("calculations/plate")
     choice = next(iter(made.chosen(refs)))
     runs = made.evaluate(refs, choice)
-    made.held("calculations/plate", runs["calculations/plate"].raw)
+    made.against("calculations/plate", runs)
     found = roots(made, ["calculations/plate"])
     assert list(found) == list(made.drawing.roots)
     again = Drawing(200)

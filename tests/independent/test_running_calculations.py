@@ -55,6 +55,67 @@ def test_a_soft_limit_is_kept_as_often_as_the_normal_law_says() -> None:
     assert found.kept[0].chance == pytest.approx(stats.norm.cdf(0.8), abs=4e-3)
 
 
+def test_a_limit_taken_from_a_measurement_is_kept_as_often_as_the_normal_law_says() -> None:
+    """P(X <= Y) for a width X normal(100, 3) and a measured Y normal(10.4, 0.4) cm is the normal law of 4/5."""
+    one = calculation(
+        "plate",
+        {"width": value("100 ± 3 mm (k=1)"), "height": value("1 mm")},
+        criteria=[{"output": "edge", "at-most": "measurements/room"}],
+    )
+    found, _ = result(bench({"a": one}, {"room": "10.4 ± 0.4 cm (k=1)"}, count=200_000), "calculations/a")
+    assert found.kept[0].chance == pytest.approx(stats.norm.cdf(0.8), abs=4e-3)
+    assert found.kept[0].limit == "at most measurements/room"
+    (taken,) = found.kept[0].taken
+    assert (taken.side, taken.source, taken.unit) == ("at-most", "measurements/room", "mm")
+    assert taken.summary.estimate == pytest.approx(104, abs=0.05)
+
+
+def test_a_limit_is_the_same_draw_as_the_input_it_is_taken_with() -> None:
+    """A width that is measured is never more than that measurement, in no draw; of a like one, in half of them."""
+    one = calculation(
+        "plate",
+        {"width": "measurements/w", "height": value("1 mm")},
+        criteria=[{"output": "edge", "at-most": "measurements/w"}, {"output": "edge", "at-most": "measurements/v"}],
+    )
+    found, _ = result(bench({"a": one}, {"w": "100 ± 20 mm", "v": "100 ± 20 mm"}, 100_000), "calculations/a")
+    assert found.kept[0].chance == 1.0
+    assert found.kept[1].chance == pytest.approx(0.5, abs=0.01)
+
+
+def test_a_limit_taken_from_a_calculation_brings_its_choices_with_it() -> None:
+    """A fence of 0.8 m fits a plate whose width is free up to 0.9 m, and is as long as wanted in half of the draws."""
+    room = calculation("plate", {"width": chosen("100..900 mm"), "height": value("1 mm")})
+    fence = calculation(
+        "fence",
+        {"posts": value(9), "gap": value("0.1 m")},
+        criteria=[{"output": "length", "at-most": "calculations/r#edge", "at-least": "measurements/w"}],
+    )
+    toys = bench({"r": room, "f": fence}, {"w": "0.7..0.9 m"}, 50_000)
+    assert toys.upstream_of("calculations/f") == ("calculations/r", "calculations/f")
+    assert feasibility(toys, ("calculations/f",)).mean() == pytest.approx(0.5, abs=0.01)
+    tight = calculation("plate", {"width": chosen("100..700 mm"), "height": value("1 mm")})
+    assert feasibility(bench({"r": tight, "f": fence}, {"w": "0.7..0.9 m"}), ("calculations/f",)).mean() == 0.0
+
+
+@pytest.mark.parametrize(
+    ("limit", "words"),
+    [
+        ("measurements/gone", "measurements/gone, which is not in the ledger"),
+        ("measurements/w", "a limit in mm² is taken from 100 mm"),
+        ("calculations/f#words", "gives no such number"),
+        ("calculations/f#length", "a limit in mm² is taken from calculations/f#length"),
+    ],
+)
+def test_a_limit_that_says_nothing_is_refused(limit: str, words: str) -> None:
+    """A limit that leads nowhere, or to another dimension, is refused by name; no chance is given."""
+    fence = calculation("fence", {"posts": value(3), "gap": value("1 m")})
+    plate = calculation(
+        "plate", {"width": value("1 mm"), "height": value("1 mm")}, criteria=[{"output": "area", "at-most": limit}]
+    )
+    with pytest.raises(CalculationRefused, match=words):
+        result(bench({"f": fence, "a": plate}, {"w": "100 mm"}), "calculations/a")
+
+
 def test_criteria_hold_together_in_the_same_draw() -> None:
     """A < 100 and A > 100 for one draw A never hold together, though each holds in half of the draws."""
     inputs = {"width": "measurements/w", "height": value("1 mm")}

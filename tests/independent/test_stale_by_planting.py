@@ -199,6 +199,24 @@ def test_a_criterion_that_held_and_fails(root: Path, ref: str) -> None:
     assert limit not in why.words
 
 
+def test_a_limit_that_is_renamed_and_lowered(tmp_path: Path) -> None:
+    """A criterion whose limit is measured is known again under the measurement's new name."""
+    root, limited = tmp_path / "box", [{"output": "area", "at-most": "measurements/room"}]
+    room = {**front("measurements/width"), "title": "The room", "quantity": "40 ± 2 mm²"}
+    said = {**traced.fronts(), "measurements/room": room}
+    traced.lay_out(root, said | {"calculations/c-alone": front("calculations/c-alone", criteria=limited)})
+    assert reasons(root) == {}
+    (root / "entries/measurements/room.md").unlink()
+    lower = {**room, "formerly": "room", "quantity": "10 ± 2 mm²"}
+    moved = [{"output": "area", "at-most": "measurements/place"}]
+    traced.revise(
+        root, {"measurements/place": lower, "calculations/c-alone": front("calculations/c-alone", criteria=moved)}
+    )
+    (why,) = [one for one in reasons(root, "c-pipe")["c-pipe"] if one.kind == "criterion"]
+    assert (why.about, why.words) == ("calculations/c-alone", "area at most measurements/place")
+    assert float(why.before or 0) == 1.0 > float(why.now or 0) == 0.0
+
+
 def _wider() -> dict[str, Front]:
     inputs = {**traced.fronts()["calculations/c-alone"]["inputs"], "width": {"value": "300 mm", "reason": "So."}}
     return {"calculations/c-alone": front("calculations/c-alone", inputs=inputs)}

@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ledger.calculators.contract import Calculator, Choice, Number, Rows, Text, Truth, Whole
+from ledger.calculators.criteria import limit_text
 from ledger.calculators.results import Result
-from ledger.calculators.running import limit_text
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Measurement
 from ledger.entries.parts import Criterion, Given, Taken
 from ledger.publishing.figures import minus, plain_label
 from ledger.publishing.live.declaring import factors
-from ledger.quantities.notation import Z95, NotationError, parse
+from ledger.quantities.notation import Z95, NotationError, Quantity, parse
 from ledger.quantities.quantity import plain
 from ledger.quantities.summary import Summary
 from ledger.quantities.units import factor
@@ -147,22 +147,34 @@ def _known(text: str, wanted: str, path: str, made: Filling) -> None:
         return
 
 
-def limits(calculator: Calculator, criteria: list[Criterion], made: Filling) -> list[dict[str, Any]]:
-    """Return criteria as the form takes them: output, its label, the limit in words, and the limits as written."""
+def limits(
+    casebook: Casebook, calculator: Calculator, criteria: list[Criterion], made: Filling
+) -> list[dict[str, Any]]:
+    """Return criteria as the form takes them: output, its label, the limit in words, and the limits in the notation.
+
+    `roots` has by side what a limit was taken from. A criterion whose limit cannot be told is left out.
+    """
     told = []
     for criterion in criteria:
         output = calculator.output(criterion.output)
         if output is None:
             continue
-        one: dict[str, Any] = {
-            "output": criterion.output,
-            "label": plain_label(output.label),
-            "limit": minus(limit_text(criterion)),
-        }
-        for side, limit in (("at_least", criterion.at_least), ("at_most", criterion.at_most)):
-            if limit is not None:
-                one[side] = limit.text
-                _known(limit.text, output.unit, f"of.{criterion.output}", made)
+        taken, said = Filling(), limit_text(criterion)
+        stated: dict[str, str | None] = {}
+        for side, limit in criterion.limits():
+            if isinstance(limit, Quantity):
+                stated[side] = limit.text
+                continue
+            stated[side] = _taken(casebook, Number(output.name, output.label, output.unit), limit, side, taken)
+            said = said.replace(limit.text, stated[side] or limit.text)
+        if None in stated.values():
+            continue
+        one: dict[str, Any] = {"output": criterion.output, "label": plain_label(output.label), "limit": minus(said)}
+        for side, text in stated.items():
+            one[side.replace("-", "_")] = text
+            _known(str(text), output.unit, f"of.{criterion.output}", made)
+        if taken.roots:
+            one["roots"] = {side.replace("-", "_"): root for side, root in taken.roots.items()}
         if criterion.holds is not None:
             one["holds"] = criterion.holds
         told.append(one)

@@ -44,7 +44,7 @@ def section(casebook: Casebook, calculator: Calculator | None, item: Item | None
     made, criteria = Filling(), list[dict[str, Any]]()
     if item is not None and isinstance(item.entry, Calculation):
         made = filling(casebook, calculator, item.entry, casebook.results.get(item.ref))
-        criteria = limits(calculator, item.entry.criteria, made)
+        criteria = limits(casebook, calculator, item.entry.criteria, made)
     own = item is not None and ways.here == page_of(item.ref)
     taken = {path: _link(ways.to(root.partition("#")[0])) for path, root in made.roots.items()}
     data: dict[str, Any] = {

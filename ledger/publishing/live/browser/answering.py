@@ -61,8 +61,9 @@ class Desk:
     def _limit(self, place, criterion):
         """Return a criterion with its limits read, in the output's declared unit."""
         units = self.units.get(f"of.{criterion['output']}", {"": 1.0})
+        roots = criterion.get("roots", {})
         sides = [
-            (side, read(criterion[side], units), f"criterion.{place}.{side}")
+            (side, read(criterion[side], units), roots.get(side, f"criterion.{place}.{side}"))
             for side in ("at_least", "at_most")
             if criterion.get(side)
         ]
