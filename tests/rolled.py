@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
-from ledger.building.tooth_shape import gear_outline
-from ledger.building.wheels import Pair, Wheel, geometry_of
+from ledger.building.sections.gears.tooth_shape import gear_outline
+from ledger.building.sections.gears.wheels import Pair, Wheel, geometry_of
 
 Points = NDArray[np.float64]
 

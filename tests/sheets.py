@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from ledger.building.fixes import check_fixes
+from ledger.building.deciding.fixes import check_fixes
 from ledger.building.sheet import build_sheet
 from ledger.building.values import Grid, Sheet
 from ledger.calculators.declared import check_calculations

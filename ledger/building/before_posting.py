@@ -114,6 +114,6 @@ def _former(root: Path, documents: Mapping[str, Document], refs: Set[str]) -> di
 
 
 def _fixes_of(register: Mapping[str, Calculator], documents: Mapping[str, Document], changed: Set[str]) -> list[Fault]:
-    from ledger.building.fixes import check_fixes
+    from ledger.building.deciding.fixes import check_fixes
 
     return check_fixes(register, documents, changed)

@@ -11,8 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ledger.building.drawings import Drawing
-from ledger.building.meshing import Problem
+from ledger.building.drawings.drawing import Drawing
 from ledger.calculators.contract import Input, Number
 
 WALL, TIP, GAP = "wall", "tip", "gap"
@@ -94,6 +93,20 @@ class Sketch:
     fine: Drawing
     coarse: Drawing
     of: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing in the way of what a section makes.
+
+    serious  whether it cannot run so; else it is a caution
+    about    what it is about, in a word or two: backlash, disc, fork third
+    said     what is wrong, what was expected and how to mend it
+    """
+
+    serious: bool
+    about: str
+    said: str
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from ledger.building.contract import Section, entry_name
-from ledger.building.deciding import Settlement
+from ledger.building.deciding.settlement import Settlement
 from ledger.building.values import Open, Undecided
 from ledger.calculators.contract import Input
 from ledger.casebook.values import Casebook

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from ledger.building.contract import BillItem, Feature, Made, Placed, Section, entry_name
-from ledger.building.deciding import Settlement, put_together
-from ledger.building.full_size import Evidence
+from ledger.building.deciding.settlement import Settlement, put_together
 from ledger.building.grids import grids, places
 from ledger.building.opening import opens, undecided
 from ledger.building.reading import drawn
-from ledger.building.register import SECTIONS, parameters
+from ledger.building.sections.full_size import Evidence
+from ledger.building.sections.register import SECTIONS, parameters
 from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet, limits_of
 from ledger.calculators.binding import Raw, Upstream, bind, summed
 from ledger.calculators.contract import Calculator, Draws, Input, Number, Rows, Whole

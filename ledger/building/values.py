@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Any
 
-from ledger.building.contract import Column, Section, Sketch
-from ledger.building.deciding import Share, Shared
-from ledger.building.meshing import Problem
+from ledger.building.contract import Column, Problem, Section, Sketch
+from ledger.building.deciding.settlement import Share, Shared
 from ledger.calculators.results import Bound
 from ledger.quantities.summary import Summary
 

@@ -67,7 +67,7 @@ def build_sheet(
 
 
 def _print_stale(stale: Sequence[str]) -> None:
-    from ledger.building.markdown import TAKE_AGAIN
+    from ledger.building.telling.markdown import TAKE_AGAIN
 
     if stale:
         console.print(f"[yellow]{TAKE_AGAIN}[/]")
@@ -78,7 +78,7 @@ def _print_stale(stale: Sequence[str]) -> None:
 
 def _print_parameters(as_json: bool) -> None:
     from ledger.building.contract import entry_name
-    from ledger.building.register import SECTIONS
+    from ledger.building.sections.register import SECTIONS
     from ledger.publishing.declaring import declared
 
     told = {
@@ -104,7 +104,7 @@ def _print_parameters(as_json: bool) -> None:
 
 
 def _write(casebook: Casebook, sheet: Sheet, stale: Sequence[str], out: Path, entries: Path) -> str:
-    from ledger.building.files import sheet_files
+    from ledger.building.telling.files import sheet_files
     from ledger.handing.as_csv import safe
     from ledger.handing.folder import write_out
 
@@ -144,7 +144,7 @@ def _place(chapter: Chapter, about: str) -> tuple[str, str]:
 
 
 def _print(sheet: Sheet) -> None:
-    from ledger.building.telling import free
+    from ledger.building.telling.words import free
 
     if not sheet.chapters:
         console.print(NOTHING, markup=False)
@@ -189,7 +189,7 @@ def _print_undecided(sheet: Sheet) -> None:
 
 
 def _chapter(sheet: Sheet, chapter: Chapter) -> None:
-    from ledger.building.telling import comes_from
+    from ledger.building.telling.words import comes_from
 
     console.print(f"[bold]{escape(chapter.section.title)}[/]")
     if chapter.refused:
@@ -212,7 +212,7 @@ def _chapter(sheet: Sheet, chapter: Chapter) -> None:
 
 def _table(grid: Grid) -> None:
     """Print a table; one that is wider than the terminal goes on its side, a row of it in each column."""
-    from ledger.building.telling import cell_text, head_text
+    from ledger.building.telling.words import cell_text, head_text
 
     heads = [head_text(column) for column in grid.columns]
     rows = [[cell_text(cell, column.unit) for cell, column in zip(row, grid.columns, strict=True)] for row in grid.rows]

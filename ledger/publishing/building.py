@@ -7,11 +7,11 @@ from functools import lru_cache
 
 from markupsafe import Markup
 
-from ledger.building.chains import behind, says
 from ledger.building.contract import Section, Sketch, entry_name
-from ledger.building.files import drawing_files, table_files
 from ledger.building.sheet import build_sheet, decides
-from ledger.building.telling import free, stated_text, value_text
+from ledger.building.telling.chains import behind, says
+from ledger.building.telling.files import drawing_files, table_files
+from ledger.building.telling.words import free, stated_text, value_text
 from ledger.building.values import DEFAULT, FREE, PARTLY, Chapter, Open, Settled, Sheet, Undecided
 from ledger.casebook.values import Casebook
 from ledger.handing.as_csv import safe

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ledger.building.contract import Column
-from ledger.building.telling import cell_text, comes_from, head_text
+from ledger.building.telling.words import cell_text, comes_from, head_text
 from ledger.building.values import DEFAULT, Grid, Limits, Settled, Sheet
 from ledger.building.values import Cell as Told
 from ledger.publishing import words

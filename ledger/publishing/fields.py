@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ledger.building.register import parameters
+from ledger.building.sections.register import parameters
 from ledger.casebook.items import Item
 from ledger.casebook.values import Casebook
 from ledger.entries.models import NONE_OF_THESE, Lookout

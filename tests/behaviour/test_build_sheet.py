@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from ledger.building.chains import paths
 from ledger.building.sheet import build_sheet, decides
-from ledger.building.telling import comes_from, free
+from ledger.building.telling.chains import paths
+from ledger.building.telling.words import comes_from, free
 from ledger.building.values import DEFAULT, FREE, PARTLY, STANDS, TAKEN
 from ledger.casebook.opening import open_casebook
 from ledger.quantities.summary import Summary

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.building.telling import cell_text, value_text
+from ledger.building.telling.words import cell_text, value_text
 from ledger.building.values import limits_of
 from ledger.quantities.summary import Summary
 from tests.independent.test_sheet_parts_by_hand import WHOLE

@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ledger.building.drawings import Drawing, Line, drum_drawing, face_drawing
-from ledger.building.gear_data import gear_data
-from ledger.building.meshing import meshes
-from ledger.building.profiles import to_svg
-from ledger.building.tooth_shape import gear_outline
-from ledger.building.track_shape import drum_track, face_track
-from ledger.building.wheels import Pair, Wheel, pair_on, wheel_faults
+from ledger.building.drawings.drawing import Drawing, Line
+from ledger.building.drawings.profiles import to_svg
+from ledger.building.sections.gears.data import gear_data
+from ledger.building.sections.gears.meshing import meshes
+from ledger.building.sections.gears.tooth_shape import gear_outline
+from ledger.building.sections.gears.wheels import Pair, Wheel, pair_on, wheel_faults
+from ledger.building.sections.tracks.drawing import drum_drawing, face_drawing
+from ledger.building.sections.tracks.shape import drum_track, face_track
 
 GOOD = pair_on(45.5, 1.5, 20, 40, 12, backlash=0.06)
 

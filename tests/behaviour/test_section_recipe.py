@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from ledger.building.contract import Section
-from ledger.building.fixes import check_fixes
-from ledger.building.register import SECTIONS
+from ledger.building.deciding.fixes import check_fixes
+from ledger.building.sections.register import SECTIONS
 from ledger.building.sheet import build_sheet
-from ledger.building.telling import comes_from
+from ledger.building.telling.words import comes_from
 from ledger.calculators.register import REGISTER
 from ledger.casebook.opening import open_casebook
 from ledger.entries.reading import Document, read_text

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from scipy.optimize import brentq
 
-from ledger.building.meshing import meshes
+from ledger.building.sections.gears.meshing import meshes
+from ledger.building.sections.gears.wheels import Pair, Wheel
 from ledger.building.sheet import build_sheet
 from ledger.building.values import Sheet
-from ledger.building.wheels import Pair, Wheel
 from ledger.casebook.opening import open_casebook
 from ledger.quantities.summary import Summary
 from tests.sheets import grid, number

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize, minimize_scalar
 
-from ledger.building.gear_data import gear_data
-from ledger.building.wheels import Wheel, geometry_of, pair_on
+from ledger.building.sections.gears.data import gear_data
+from ledger.building.sections.gears.wheels import Wheel, geometry_of, pair_on
 from ledger.mechanics import gear_checks, gear_geometry, tooth_sizes
 
 PRESSURE = pi / 9

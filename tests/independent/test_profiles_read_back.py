@@ -13,11 +13,13 @@ import svgpathtools
 import trimesh
 from shapely import LineString, Point, Polygon
 
-from ledger.building.drawings import Circle, Drawing, drum_drawing, face_drawing, gear_drawing
-from ledger.building.profiles import to_dxf, to_svg
-from ledger.building.tooth_shape import gear_outline
-from ledger.building.track_shape import drum_track, face_track
-from ledger.building.wheels import Wheel, pair_on
+from ledger.building.drawings.drawing import Circle, Drawing
+from ledger.building.drawings.profiles import to_dxf, to_svg
+from ledger.building.sections.gears.drawing import gear_drawing
+from ledger.building.sections.gears.tooth_shape import gear_outline
+from ledger.building.sections.gears.wheels import Wheel, pair_on
+from ledger.building.sections.tracks.drawing import drum_drawing, face_drawing
+from ledger.building.sections.tracks.shape import drum_track, face_track
 from tests.rolled import off_involute
 
 WHEEL = replace(pair_on(45.5, 1.5, 20, 40, 12, backlash=0.05).first, bore=10.0)

@@ -11,9 +11,9 @@ import pytest
 from shapely import LineString, Point, Polygon, box, unary_union
 from shapely.affinity import translate
 
-from ledger.building.files import drawing_files, table_files
-from ledger.building.outlines import fork, keyed_bore, sector, spline
+from ledger.building.drawings.outlines import fork, keyed_bore, sector, spline
 from ledger.building.sheet import build_sheet
+from ledger.building.telling.files import drawing_files, table_files
 from ledger.building.values import Limits, Sheet
 from ledger.handing.as_csv import safe
 from tests.sheets import PAIR, cell, grid, number, opened, said, sheet_of

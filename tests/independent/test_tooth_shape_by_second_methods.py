@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon, affinity, box, hausdorff_distance, unary_union
 
-from ledger.building.tooth_shape import fillet_curve, gear_outline, usual_tolerance
-from ledger.building.wheels import Wheel, geometry_of, pair_on
+from ledger.building.sections.gears.tooth_shape import fillet_curve, gear_outline, usual_tolerance
+from ledger.building.sections.gears.wheels import Wheel, geometry_of, pair_on
 from ledger.mechanics import tooth_root, tooth_sizes
 from tests.rolled import off_involute
 

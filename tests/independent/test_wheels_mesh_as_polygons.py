@@ -10,9 +10,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from ledger.building.meshing import meshes
-from ledger.building.rolling import digging
-from ledger.building.wheels import Pair, Wheel, geometry_of, pair_on
+from ledger.building.sections.gears.meshing import meshes
+from ledger.building.sections.gears.rolling import digging
+from ledger.building.sections.gears.wheels import Pair, Wheel, geometry_of, pair_on
 from ledger.mechanics.gear_geometry import centre_distance
 from tests.rolled import polygon_of, rolled
 

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from ledger.building.contract import entry_name
-from ledger.building.files import sheet_files
-from ledger.building.register import SECTIONS, parameters
+from ledger.building.sections.register import SECTIONS, parameters
 from ledger.building.sheet import build_sheet
+from ledger.building.telling.files import sheet_files
 from ledger.building.values import Grid, Sheet
 from ledger.calculators.contract import Choice, Number, Rows, Text, Whole
 from ledger.handing.as_csv import safe

@@ -15,11 +15,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from ledger.building.drawings import gear_drawing
-from ledger.building.profiles import to_dxf
-from ledger.building.tooth_shape import gear_outline, half_tooth, usual_tolerance
-from ledger.building.track_shape import drum_track, face_track
-from ledger.building.wheels import Wheel
+from ledger.building.drawings.profiles import to_dxf
+from ledger.building.sections.gears.drawing import gear_drawing
+from ledger.building.sections.gears.tooth_shape import gear_outline, half_tooth, usual_tolerance
+from ledger.building.sections.gears.wheels import Wheel
+from ledger.building.sections.tracks.shape import drum_track, face_track
 
 ROOT = Path(__file__).parents[2]
 wheels = st.builds(
@@ -112,10 +112,11 @@ PROGRAM = (
     f"import sys; sys.path.insert(0, {str(ROOT)!r})\n"
     "from math import pi, sin\n"
     "from hashlib import sha256\n"
-    "from ledger.building.drawings import *\n"
-    "from ledger.building.profiles import to_dxf, to_svg\n"
-    "from ledger.building.track_shape import *\n"
-    "from ledger.building.wheels import Wheel\n"
+    "from ledger.building.sections.gears.drawing import *\n"
+    "from ledger.building.sections.tracks.drawing import *\n"
+    "from ledger.building.drawings.profiles import to_dxf, to_svg\n"
+    "from ledger.building.sections.tracks.shape import *\n"
+    "from ledger.building.sections.gears.wheels import Wheel\n"
     "turn = [(2 * pi * step / 120, 30 + 2 * sin(2 * pi * step / 120)) for step in range(121)]\n"
     "for drawing in (gear_drawing(Wheel(1.0, 21, 0.2, bore=6.0)), drum_drawing([drum_track(turn, 30, 3)], 20, 20),\n"
     "    face_drawing([face_track(turn, 3)], 80, 5)):\n"

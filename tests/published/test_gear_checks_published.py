@@ -6,8 +6,8 @@ from math import degrees, radians
 
 import pytest
 
-from ledger.building.gear_data import gear_data
-from ledger.building.wheels import Wheel, pair_on
+from ledger.building.sections.gears.data import gear_data
+from ledger.building.sections.gears.wheels import Wheel, pair_on
 from ledger.mechanics import gear_checks, gear_geometry, tooth_sizes
 
 PRESSURE = tooth_sizes.PRESSURE

@@ -7,7 +7,7 @@ from html import escape
 from markupsafe import Markup
 
 from ledger.building.contract import Sketch
-from ledger.building.drawings import LAYERS, Circle, Drawing, Line
+from ledger.building.drawings.drawing import LAYERS, Circle, Drawing, Line
 
 UNITS = 100.0
 MARGIN = 2.0

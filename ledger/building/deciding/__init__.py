@@ -1,0 +1,1 @@
+"""What decisions fix, put together and held against what the sections declare."""

@@ -1,0 +1,1 @@
+"""Drawings as values, the outlines they are made of, and the files they become."""

@@ -1,0 +1,1 @@
+"""The casing: its bores and detents, and what turns beside them."""

@@ -1,0 +1,1 @@
+"""Dogs and the windows they enter."""

@@ -1,0 +1,1 @@
+"""Forks: from the sleeve to the rail, and from the rail to the pin in its track."""

@@ -1,0 +1,1 @@
+"""Wheels: their data and teeth, whether pairs mesh, their blanks and drawings."""

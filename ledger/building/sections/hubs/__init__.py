@@ -1,0 +1,1 @@
+"""Hubs and sleeves: how they and wheels sit on their shafts, and the splines between them."""

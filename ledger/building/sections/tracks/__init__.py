@@ -1,0 +1,1 @@
+"""Drum and disc: tracks, the motion they give, and the parts they are cut into."""

@@ -1,0 +1,1 @@
+"""The sheet in words, tables and files, with the chain behind each number."""
