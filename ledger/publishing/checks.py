@@ -11,7 +11,7 @@ from ledger.calculators.contract import Calculator, Input, Rows
 from ledger.calculators.printed import CASES, IN_PART, WITHOUT, Case, Figure
 from ledger.casebook.values import Casebook
 from ledger.publishing.addresses import CHECKS, Link, Ways
-from ledger.publishing.figures import minus, plain_label
+from ledger.publishing.figures import minus, plain_label, short_label
 from ledger.publishing.rendering import page
 from ledger.publishing.words import count
 
@@ -119,12 +119,12 @@ def _inputs(case: Case, calculator: Calculator) -> Iterator[str]:
 
 
 def _label(declared: Input | None, name: str) -> str:
-    return plain_label(declared.label).partition(" (")[0] if declared is not None else name
+    return short_label(declared.label) if declared is not None else name
 
 
 def _column(declared: Input | None, name: str) -> str:
     known = {one.name: one.label for one in declared.columns} if isinstance(declared, Rows) else {}
-    return plain_label(known.get(name, name)).partition(" (")[0].lower()
+    return short_label(known.get(name, name)).lower()
 
 
 def _row(one: Figure, value: float, calculator: Calculator) -> Row:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from ledger.calculators.results import Bound, Result
 from ledger.casebook.values import Casebook
 from ledger.publishing.addresses import Ways
-from ledger.publishing.figures import plain_label, setting
+from ledger.publishing.figures import setting, short_label
 
 STANDS = "that page stands at"
 
@@ -15,7 +15,7 @@ STANDS = "that page stands at"
 def told(result: Result | None, choice: Mapping[str, str]) -> str:
     """Return settings with the labels of the inputs of the calculation they belong to: `Lead: 20 mm; Pitch: 4 mm`."""
     labels = {bound.name: bound.label for bound in result.inputs} if result is not None else {}
-    return "; ".join(f"{_short(labels.get(name, name))}: {setting(text)}" for name, text in choice.items())
+    return "; ".join(f"{short_label(labels.get(name, name))}: {setting(text)}" for name, text in choice.items())
 
 
 def taken_at(ways: Ways, result: Result, bound: Bound) -> str:
@@ -45,8 +45,3 @@ def _at(casebook: Casebook, result: Result, ref: str) -> str:
     if not used:
         return ""
     return f"at {used}, chosen freely there" + (f"; {STANDS} {stands}" if stands else "")
-
-
-def _short(label: str) -> str:
-    """Return a label without what stands in brackets at its end."""
-    return plain_label(label.partition(" (")[0])

@@ -13,7 +13,7 @@ from ledger.entries.models import NONE_OF_THESE, Lookout
 from ledger.entries.parts import Absence, Bearing, Bearings, Fixed, Mark, Quote
 from ledger.publishing import words
 from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
-from ledger.publishing.figures import minus, outcome_of, plain_label
+from ledger.publishing.figures import minus, outcome_of, plain_label, short_label
 from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 
@@ -246,7 +246,7 @@ def _least(ref: str, least: Chance, ways: Ways) -> Link:
 
 
 def _fixed(name: str, fixed: Fixed, ways: Ways) -> Link:
-    label = name.replace("-", " ")
+    label = _parameter(name)
     if fixed.value is not None:
         said = {True: "yes", False: "no"}.get(fixed.value) if isinstance(fixed.value, bool) else str(fixed.value)
         return Link(f"{label}: {minus(str(said))}", None)
@@ -254,6 +254,16 @@ def _fixed(name: str, fixed: Fixed, ways: Ways) -> Link:
         return Link(f"{label}: {words.count(len(fixed.rows), 'row')}", None)
     link = _taken(fixed.measurement, fixed.calculation, fixed.output, ways)
     return replace(link, words=f"{label}: {link.words}")
+
+
+def _parameter(name: str) -> str:
+    """Return what the build sheet calls a parameter, with its section where others call one of theirs the same."""
+    declared = parameters()
+    if name not in declared:
+        return name
+    section, one = declared[name]
+    alike = sum(other.label == one.label for _, other in declared.values())
+    return f"{short_label(one.label)} ({section.title.lower()})" if alike > 1 else short_label(one.label)
 
 
 def _on_the_sheet(name: str, link: Link, entry: Any, ways: Ways) -> Link:
@@ -290,13 +300,20 @@ def _reply(entry: Any, ways: Ways) -> tuple[Field, ...]:
         Field(
             "Would compute with",
             tuple(
-                ways.to(ref, f"{ways.to(ref).words}: {name.replace('_', ' ')} {minus(text)}")
+                ways.to(ref, f"{ways.to(ref).words}: {_input(ref, name, ways)} {minus(text)}")
                 for ref, changed in entry.inputs.items()
                 for name, text in changed.items()
             ),
         ),
         _plain("Answer", entry.answer),
     )
+
+
+def _input(ref: str, name: str, ways: Ways) -> str:
+    """Return what an input of a calculation is called on its page."""
+    result = ways.casebook.results.get(ref)
+    bound = next((one for one in result.inputs if one.name == name), None) if result is not None else None
+    return short_label(bound.label) if bound is not None else name
 
 
 def _thought(ref: str, share: float, ways: Ways) -> Link:

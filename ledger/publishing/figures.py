@@ -56,6 +56,11 @@ def plain_label(text: str) -> str:
     return minus(re.sub("`([^`]*)`", r"“\1”", text))
 
 
+def short_label(text: str) -> str:
+    """Return a declared label in short, without what stands in brackets at its end."""
+    return plain_label(text.partition(" (")[0])
+
+
 def number(value: float, unit: str = "") -> str:
     """Return a number without doubt: whole ones as they are, others to four digits that count, and to the unit."""
     whole = abs(value) < 10**7 and (value == int(value) or abs(value) >= 10**DIGITS)

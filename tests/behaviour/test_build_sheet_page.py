@@ -92,6 +92,16 @@ def test_a_number_leads_to_its_decision_and_that_to_its_grounds(site: Path, page
     assert any(one[2] == "../build-sheet.html#p-gear-module" for one in made.addresses)
 
 
+def test_a_decision_calls_parameters_what_the_sheet_calls_them(site: Path) -> None:
+    """By their labels, with the section where another one has a label of that name; never by their names in entries."""
+    made = sites.Page((site / "decisions" / "model.html").read_text("utf-8")).text
+    assert "Module of the gears, square to the teeth: 1.5 mm" in made
+    assert "Pairs of gears and their tooth counts: 1 row" in made
+    assert "Motion law (selector drum): harmonic" in made
+    assert "gear module" not in made
+    assert "drum law" not in made
+
+
 def test_what_is_made_to_stands_before_what_it_is_worked_out_with(site: Path) -> None:
     """Each table is folded, its size told; within it the other numbers and the chain are folded once more."""
     html = (site / "build-sheet.html").read_text("utf-8")

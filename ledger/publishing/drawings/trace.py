@@ -1,6 +1,7 @@
 """What an entry stands on, drawn at build time in four columns: sources; notes, measurements and precedents;
 hypotheses and calculations; decisions. A line goes from each thing to what stands on it, the thicker the more it
-carries; one that speaks against it is broken.
+carries; one that speaks against it is broken. Lines that pass a column go through a lane between its boxes, those to
+one thing through one lane.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 from math import isinf
 from textwrap import wrap
 
@@ -17,8 +19,9 @@ from markupsafe import Markup
 from ledger.publishing.addresses import Link
 
 WIDTH, TOP, BOX, APART, PAD, LINE = 960.0, 32.0, 202.0, 9.0, 8.0, 14.5
+LANE = 2.0  # of height, with APART on either side of it
 HEADS = ("source", "note, measurement, precedent", "hypothesis, calculation", "decision")
-SIGNS, MOST = 26, 3  # of a text in one line, and its lines
+SIGNS = 26  # of a text in one line
 THICKEST = 10.0  # decibans, from which on lines are no thicker
 # What follows the page's colours there follows the reader's here.
 STYLE = """
@@ -51,6 +54,10 @@ class Line:
     decibans: float | None
 
 
+# A thing, or a lane to it, in a column; in its own column it is the box.
+Place = tuple[str, int]
+
+
 @dataclass(frozen=True)
 class _Placed:
     """A box in its place, with the lines of its text."""
@@ -68,7 +75,23 @@ class _Placed:
 
 def draw(root: str, title: str, boxes: Mapping[str, Box], lines: Sequence[Line]) -> Markup:
     """Return the drawing. Boxes by ref in the order of the tree, the root among them."""
-    placed = _placed(boxes, lines)
+    texts = {ref: (_wrapped(box.link.words), _wrapped(box.carries)) for ref, box in boxes.items()}
+    heights = {
+        (ref, boxes[ref].column): 2 * PAD + LINE * (len(title) + len(carries))
+        for ref, (title, carries) in texts.items()
+    }
+    ways = [_way(line, boxes) for line in lines]
+    heights |= {lane: LANE for way in ways for lane in way[1:-1]}
+    middles = _middles(heights, ways)
+    placed = {
+        ref: _Placed(
+            _x(box.column),
+            middles[ref, box.column] - heights[ref, box.column] / 2,
+            heights[ref, box.column],
+            *texts[ref],
+        )
+        for ref, box in boxes.items()
+    }
     height = max(one.y + one.height for one in placed.values()) + 6
     known = re.sub(r"\W", "-", root)
     parts = [
@@ -76,7 +99,7 @@ def draw(root: str, title: str, boxes: Mapping[str, Box], lines: Sequence[Line])
         for column, head in enumerate(HEADS)
         if any(box.column == column for box in boxes.values())
     ]
-    parts += [_line(placed[line.lower], placed[line.upper], line.decibans) for line in lines]
+    parts += [_line(way, middles, line.decibans) for way, line in zip(ways, lines, strict=True)]
     parts += [_box(boxes[ref], one, ref == root) for ref, one in placed.items()]
     return Markup(
         f'<svg class="wl-trace" viewBox="0 0 {WIDTH:.0f} {height:.0f}" role="group" '
@@ -93,43 +116,37 @@ def standalone(svg: Markup) -> str:
     )
 
 
-def _placed(boxes: Mapping[str, Box], lines: Sequence[Line]) -> dict[str, _Placed]:
-    """Place boxes near the middle of what stands on them, column by column from the right, none over another."""
-    texts = {ref: (_wrapped(box.link.words), _wrapped(box.carries)) for ref, box in boxes.items()}
-    heights = {ref: 2 * PAD + LINE * (len(title) + len(carries)) for ref, (title, carries) in texts.items()}
-    uppers: dict[str, list[str]] = {}
-    for line in lines:
-        if boxes[line.upper].column > boxes[line.lower].column:
-            uppers.setdefault(line.lower, []).append(line.upper)
-    middles: dict[str, float] = {}
-    tallest = max(_stack(heights, column) for column in _columns(boxes))
-    for column in reversed(_columns(boxes)):
+def _way(line: Line, boxes: Mapping[str, Box]) -> tuple[Place, ...]:
+    """Return the places that a line goes through: its lower box, the lanes between, its upper box."""
+    start, end = boxes[line.lower].column, boxes[line.upper].column
+    between = range(start + 1, end) if start < end else range(start - 1, end, -1)
+    return ((line.lower, start), *((line.upper, column) for column in between), (line.upper, end))
+
+
+def _middles(heights: Mapping[Place, float], ways: Sequence[tuple[Place, ...]]) -> dict[Place, float]:
+    """Place boxes and lanes near the middle of what comes next, column by column from the right, none over another."""
+    following: dict[Place, list[Place]] = {}
+    for here, there in sorted({pair for way in ways for pair in pairwise(way) if pair[1][1] > pair[0][1]}):
+        following.setdefault(here, []).append(there)
+    columns = [[place for place in heights if place[1] == column] for column in range(len(HEADS))]
+    room = max(sum(heights[place] + APART for place in column) for column in columns)
+    middles: dict[Place, float] = {}
+    for column in reversed(columns):
         # What has nothing beside it to stand by follows the one before it in the order of the tree.
-        wanted: dict[str, float] = {}
-        last = tallest / 2
-        for ref in column:
-            above = [middles[one] for one in uppers.get(ref, ()) if one in middles]
-            last = wanted[ref] = sum(above) / len(above) if above else last
-        middles |= _apart(sorted(column, key=wanted.__getitem__), wanted, heights, tallest)
-    return {
-        ref: _Placed(_x(box.column), TOP + middles[ref] - heights[ref] / 2, heights[ref], *texts[ref])
-        for ref, box in boxes.items()
-    }
-
-
-def _columns(boxes: Mapping[str, Box]) -> list[list[str]]:
-    return [[ref for ref, box in boxes.items() if box.column == column] for column in range(len(HEADS))]
-
-
-def _stack(heights: Mapping[str, float], column: Sequence[str]) -> float:
-    return sum(heights[ref] + APART for ref in column)
+        wanted: dict[Place, float] = {}
+        last = room / 2
+        for place in column:
+            above = [middles[one] for one in following.get(place, ())]
+            last = wanted[place] = sum(above) / len(above) if above else last
+        middles |= _apart(sorted(column, key=wanted.__getitem__), wanted, heights, room)
+    return {place: TOP + middle for place, middle in middles.items()}
 
 
 def _apart(
-    column: Sequence[str], wanted: Mapping[str, float], heights: Mapping[str, float], room: float
-) -> dict[str, float]:
-    """Return the middles of a column's boxes, as near to the wanted ones as the order and the room let them be."""
-    middles: dict[str, float] = {}
+    column: Sequence[Place], wanted: Mapping[Place, float], heights: Mapping[Place, float], room: float
+) -> dict[Place, float]:
+    """Return the middles of a column's boxes and lanes, as near to the wanted ones as order and room permit."""
+    middles: dict[Place, float] = {}
     end = 0.0
     for ref in column:
         middles[ref] = max(wanted[ref], end + heights[ref] / 2)
@@ -146,27 +163,39 @@ def _x(column: int) -> float:
 
 
 def _wrapped(text: str) -> tuple[str, ...]:
-    return tuple(wrap(text, SIGNS, max_lines=MOST, placeholder="…")) if text else ()
+    return tuple(wrap(text, SIGNS))
 
 
-def _line(lower: _Placed, upper: _Placed, decibans: float | None) -> str:
-    """Return the line between two boxes; within a column it goes round on the right, in the last one on the left."""
-    last = lower.x == _x(len(HEADS) - 1)
-    start = lower.x if last else lower.x + BOX
-    if upper.x > lower.x:
-        reach = (upper.x - start) / 2
-        path = f"M{start:.1f} {lower.middle:.1f}C{start + reach:.1f} {lower.middle:.1f} "
-        path += f"{upper.x - reach:.1f} {upper.middle:.1f} {upper.x:.1f} {upper.middle:.1f}"
-    else:
-        far = min(46.0, 16 + abs(upper.middle - lower.middle) / 12)
-        out = start - far if last else start + far
-        path = f"M{start:.1f} {lower.middle:.1f}C{out:.1f} {lower.middle:.1f} {out:.1f} {upper.middle:.1f} "
-        path += f"{start:.1f} {upper.middle:.1f}"
+def _line(way: tuple[Place, ...], middles: Mapping[Place, float], decibans: float | None) -> str:
+    """Return the line along a way."""
+    path = _round(way, middles) if way[0][1] == way[-1][1] else _through(way, middles)
     if decibans is None:
         return f'<path class="wl-trace-edge" stroke-width="1.2" d="{path}"/>'
     size = THICKEST if isinf(decibans) else min(abs(decibans), THICKEST)
     leaning = "for" if decibans >= 0 else "against"
     return f'<path class="wl-trace-edge wl-trace-{leaning}" stroke-width="{1.2 + 0.45 * size:.1f}" d="{path}"/>'
+
+
+def _round(way: tuple[Place, ...], middles: Mapping[Place, float]) -> str:
+    """Return the path between two boxes of a column: on the right of it, in the last one on the left."""
+    column, start, end = way[0][1], middles[way[0]], middles[way[-1]]
+    far = min(46.0, 16 + abs(end - start) / 12)
+    side, out = (_x(column), -far) if column == len(HEADS) - 1 else (_x(column) + BOX, far)
+    return f"M{side:.1f} {start:.1f}C{side + out:.1f} {start:.1f} {side + out:.1f} {end:.1f} {side:.1f} {end:.1f}"
+
+
+def _through(way: tuple[Place, ...], middles: Mapping[Place, float]) -> str:
+    """Return the path from box to box: curved between columns, straight along its lanes."""
+    forth = way[-1][1] > way[0][1]
+    leave, enter = (BOX, 0.0) if forth else (0.0, BOX)
+    path = f"M{_x(way[0][1]) + leave:.1f} {middles[way[0]]:.1f}"
+    for here, there in pairwise(way):
+        start, end = _x(here[1]) + leave, _x(there[1]) + enter
+        half = (start + end) / 2
+        path += f"C{half:.1f} {middles[here]:.1f} {half:.1f} {middles[there]:.1f} {end:.1f} {middles[there]:.1f}"
+        if there != way[-1]:
+            path += f"H{_x(there[1]) + leave:.1f}"
+    return path
 
 
 def _box(box: Box, one: _Placed, root: bool) -> str:

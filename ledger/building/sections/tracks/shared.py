@@ -107,7 +107,7 @@ def parameters(prefix: str, more: tuple[Input, ...]) -> tuple[Input, ...]:
     return (
         Rows(
             f"{prefix}_tracks",
-            "Where each track stands at each position: +, 0 and -, or shares of the travel",
+            "Where each track stands at each position (+, 0 and -, or shares of the travel)",
             (
                 Text("track", "Track"),
                 Text("stands", "Stands, position by position"),
