@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from contextlib import ExitStack, suppress
 from dataclasses import asdict
 from datetime import UTC, datetime
 from functools import partial
@@ -20,8 +19,8 @@ from ledger.entries.reading import examine
 from ledger.entries.references import references
 from ledger.errors import Fault, FaultsFound
 from ledger.store.engine import open_store
+from ledger.store.held import held
 from ledger.store.posting import post
-from ledger.store.whole import write_whole
 
 _one_at_a_time = Lock()
 
@@ -36,13 +35,7 @@ def save(root: Path, written: Sequence[Written]) -> Told:
         faults = [fault for one in written if (fault := _in_the_way(root, one))]
         if faults:
             raise FaultsFound(faults)
-        before = {one.ref: _bytes(_file(root, one.ref)) for one in written}
-        # Undone also when interrupted: a file must not outlive a posting that failed.
-        with ExitStack() as undo:
-            for ref, content in before.items():
-                undo.callback(_put_back, _file(root, ref), content)
-            for one in written:
-                write_whole(_file(root, one.ref), one.text.encode())
+        with held(root / STORE, root / "entries", {one.ref: one.text for one in written}):
             report = post(
                 open_store(root / STORE),
                 root / "entries",
@@ -50,7 +43,6 @@ def save(root: Path, written: Sequence[Written]) -> Told:
                 partial(check_changed, root),
                 _to_post(root, [one.ref for one in written]),
             )
-            undo.pop_all()
     return asdict(report)
 
 
@@ -102,16 +94,3 @@ def _in_the_way(root: Path, one: Written) -> Fault | None:
 
 def _file(root: Path, ref: str) -> Path:
     return root / "entries" / f"{ref}.md"
-
-
-def _bytes(file: Path) -> bytes | None:
-    return file.read_bytes() if file.is_file() else None
-
-
-def _put_back(file: Path, content: bytes | None) -> None:
-    if content is not None:
-        write_whole(file, content)
-        return
-    file.unlink(missing_ok=True)
-    with suppress(OSError):  # A folder that holds other files stays.
-        file.parent.rmdir()

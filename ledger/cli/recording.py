@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from contextlib import ExitStack
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
@@ -146,25 +145,17 @@ def withdraw(
     """Take an entry back with a reason. Its file says so, its history stays, and what names it is reported."""
     from ledger.entries.withdrawing import withdrawn_text
     from ledger.store.engine import open_store
+    from ledger.store.held import held
     from ledger.store.records import current
-    from ledger.store.whole import write_whole
 
     place = find(folder)
     records = current(open_store(place.store, create=False))
     if ref not in records:
         raise NotInLedger(no_entry(ref, list(records)))
-    file = place.entries / f"{ref}.md"
     before = own_text(place, ref)
     text = records[ref].text if before is None else before
-    # Undone also when interrupted: a file that says withdrawn must not outlive a posting that failed.
-    with ExitStack() as undo:
-        if before is None:
-            undo.callback(file.unlink, missing_ok=True)
-        else:
-            undo.callback(write_whole, file, before.encode())
-        write_whole(file, withdrawn_text(text, reason).encode())
+    with held(place.store, place.entries, {ref: withdrawn_text(text, reason)}):
         post_and_report(place, only={ref})
-        undo.pop_all()
     if text != records[ref].text:
         console.print(f"posted with it: changes of entries/{ref}.md that were not posted yet", markup=False)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from pathlib import Path
 from typing import Annotated
 
@@ -21,7 +20,7 @@ from ledger.entries.models import Decision
 from ledger.errors import FaultsFound, NotInLedger, of_command
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.staling import flag
-from ledger.store.whole import write_whole
+from ledger.store.held import held
 from ledger.tracing.quoting import present
 from ledger.tracing.staleness import stale
 
@@ -51,7 +50,6 @@ def retake(
         raise FaultsFound([of_command("REF", f"`{ref}`, of kind {records[ref].kind}", "a decision", "Name one.")])
     if ref not in records:
         raise NotInLedger(no_entry(ref, [one for one, record in records.items() if record.kind == "decision"]))
-    file = place.entries / f"{ref}.md"
     before = own_text(place, ref)
     text = records[ref].text if before is None else before
     document = read_text(text, "decisions", records[ref].name)
@@ -59,15 +57,8 @@ def retake(
     day, said = _day(document, date, reason), _said(casebook, document)
     _tell_before(casebook, ref)
     _tell_numbers(document, said)
-    # Undone also when interrupted: a file that says retaken must not outlive a posting that failed.
-    with ExitStack() as undo:
-        if before is None:
-            undo.callback(file.unlink, missing_ok=True)
-        else:
-            undo.callback(write_whole, file, before.encode())
-        write_whole(file, retaken_text(document, day, reason, said).encode())
+    with held(place.store, place.entries, {ref: retaken_text(document, day, reason, said)}):
         post_and_report(place, only={ref})
-        undo.pop_all()
     _tell_after(place.root, ref)
 
 

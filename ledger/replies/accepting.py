@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -48,11 +48,14 @@ def accept(root: Path, store: Received, start: str, wanted: Wanted, at: str) -> 
         raise FaultsFound(faults)
     with store.writing():
         store.decide(reply.id, "accepted", at, entries=sorted({*before, *composed.files}))
-    # Undone also when interrupted: a decision must not outlive files that could not be written.
-    with ExitStack() as undo:
-        undo.callback(_take_back, store, reply.id)
+    try:
         write_new(root, left)
-        undo.pop_all()
+    except BaseException:  # also on an interruption, which goes on up
+        # A decision must not outlive files that could not be written, nor files their decision: they would come twice.
+        if not all((root / path).exists() for path in left):
+            with store.writing():
+                store.undo(reply.id)
+        raise
     if reply.day > at[:10]:
         notes = (*notes, f"Its day, {reply.day}, is still to come: mend `date`.")
     return Accepted(reply.id, tuple(sorted(left)), (*notes, *composed.notes))
@@ -114,28 +117,42 @@ def _in_the_way(root: Path, path: str) -> Fault | None:
 
 def write_new(root: Path, files: Mapping[str, str]) -> None:
     """Write new files, all of them or none. Raises FileExistsError where one is there, and leaves it as it is."""
-    with ExitStack() as undo, ExitStack() as after:
+    with ExitStack() as folders, ExitStack() as after, ExitStack() as undo:
         ready: list[tuple[Path, Path]] = []
         for path, text in files.items():
             file = root / path
-            _make_folders(root, file.parent, undo)
+            _make_folders(root, file.parent, folders)
             beside = file.with_name(f".{file.name}.part")
-            after.callback(beside.unlink, missing_ok=True)
+            after.callback(_tidy, beside)
             beside.write_bytes(text.encode())
             ready.append((beside, file))
         for beside, file in ready:
+            undo.callback(_take_away, file, beside)
             os.link(beside, file)
-            undo.callback(file.unlink)
         undo.pop_all()
+        folders.pop_all()
+
+
+def _tidy(beside: Path) -> None:
+    """Take an unfinished file away. What cannot be is left: it begins with a dot, and is never read as an entry."""
+    with suppress(OSError):
+        beside.unlink()
+
+
+def _take_away(file: Path, beside: Path) -> None:
+    """Take a new file away, if it was made from this one; another's of that name stays."""
+    with suppress(FileNotFoundError):
+        if file.samefile(beside):
+            file.unlink()
 
 
 def _make_folders(root: Path, folder: Path, undo: ExitStack) -> None:
     missing = [one for one in (folder, *folder.parents) if one != root and root in one.parents and not one.exists()]
     for one in reversed(missing):
         one.mkdir()
-        undo.callback(one.rmdir)
+        undo.callback(_remove, one)
 
 
-def _take_back(store: Received, reply: str) -> None:
-    with store.writing():
-        store.undo(reply)
+def _remove(folder: Path) -> None:
+    with suppress(OSError):  # One that holds other files stays.
+        folder.rmdir()

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from ledger.bench import saving
 from ledger.bench.composing import Written
 from ledger.bench.saving import save
 from ledger.bench.serving import bench
@@ -16,6 +17,7 @@ from ledger.casebook.verifying import problems
 from ledger.entries.reading import examine
 from ledger.errors import FaultsFound
 from ledger.store.engine import open_store
+from ledger.store.posting import post
 from ledger.store.records import current, head
 from tests.bench_calls import DRAFT, HERE, NOTE, PICKS, PORT, TOKEN, fields
 from tests.bench_calls import client as client
@@ -176,3 +178,20 @@ def test_nothing_is_written_through_a_link(root: Path) -> None:
     assert outside.read_text() == "as it was"
     with pytest.raises(FaultsFound, match="small letters"):
         save(root, [Written("measurements/../../up", text, None)])
+
+
+@pytest.mark.parametrize("after", [True, False])
+def test_a_file_stands_only_with_its_posting(root: Path, monkeypatch: pytest.MonkeyPatch, after: bool) -> None:
+    """Stopped after the posting, the file stays as the record has it; stopped before it, the file goes."""
+
+    def stopped(*words: Any) -> None:
+        if after:
+            post(*words)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(saving, "post", stopped)
+    source = (root / "entries/sources/view.md").read_text()
+    with pytest.raises(KeyboardInterrupt):
+        save(root, [Written("sources/again", source, None)])
+    assert (root / "entries/sources/again.md").exists() == after
+    assert ("sources/again" in current(open_store(root / STORE))) == after

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from ledger.cli import recording
+from ledger.cli import posting, recording
 from ledger.errors import StoreBusy
 from tests.conftest import Run
 
@@ -146,3 +146,23 @@ def test_a_withdrawal_that_cannot_be_posted_leaves_the_file(
         with suppress(KeyboardInterrupt):
             assert run("withdraw", "evidence/ping", "--reason", "heard wrong", "--in", case)[0] != 0
         assert (file.read_bytes() if file.exists() else None) == (before if there else None)
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, OSError("No space left on device")])
+def test_a_withdrawal_that_was_posted_leaves_its_file(
+    run: Run, case: Path, monkeypatch: pytest.MonkeyPatch, stop: BaseException
+) -> None:
+    """What stops the report of a posting takes nothing back: file and record say the same, and the next post agrees."""
+
+    def stopped(_: object) -> None:
+        raise stop
+
+    with monkeypatch.context() as patched:
+        patched.setattr(posting, "_print_report", stopped)
+        with suppress(KeyboardInterrupt):
+            run("withdraw", "evidence/ping", "--reason", "heard wrong", "--in", case)
+    assert "withdrawn: heard wrong" in (case / "entries" / "evidence" / "ping.md").read_text()
+    _, out, _ = run("post", "--in", case)
+    assert "0 posted, 10 unchanged." in out
+    _, out, _ = run("history", "evidence/ping", "--in", case, "--json")
+    assert [one["action"] for one in json.loads(out)] == ["new", "withdrawn"]

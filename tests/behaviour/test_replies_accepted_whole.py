@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+from contextlib import suppress
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -69,6 +70,43 @@ def test_accepting_that_fails_has_done_nothing(
         assert sorted(left) == before
         monkeypatch.setattr(os, "link", link)
         assert accept(case, store, one["id"], Wanted(), AT).written
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, OSError(5, "Input/output error")])
+@pytest.mark.parametrize("moment", ["linked", "tidied"])
+def test_no_file_outlives_its_decision(
+    case: Path, monkeypatch: pytest.MonkeyPatch, stop: BaseException, moment: str
+) -> None:
+    """Stopped after any of its files was written, accepting has done all or nothing, and again writes none twice."""
+    link, unlink, calls = os.link, Path.unlink, [0]
+
+    def after(act: Any, place: int) -> Any:
+        def acting(*words: Any, **more: Any) -> None:
+            act(*words, **more)
+            calls[0] += 1
+            if calls[0] == place:
+                raise stop
+
+        return acting
+
+    for number, place in enumerate((1, 2, 3)):
+        calls[0] = 0
+        said = {"about": "evidence/ping", "name": f"R{number}"}
+        one = about(number, stance="new-evidence", text=f"The {number}th click", **said)
+        with received(case) as store:
+            take(store, one)
+            before = {path.relative_to(case) for path in case.rglob("*.md")}
+            with monkeypatch.context() as patched, suppress(KeyboardInterrupt, OSError):
+                if moment == "linked":
+                    patched.setattr(os, "link", after(link, place))
+                else:
+                    patched.setattr(Path, "unlink", after(unlink, place))
+                accept(case, store, one["id"], Wanted(), AT)
+            written = {path.relative_to(case) for path in case.rglob("*.md")} - before
+            assert len(written) == (3 if store.find(one["id"]).state == "accepted" else 0)
+            if not written:
+                accept(case, store, one["id"], Wanted(), AT)
+            assert len(list((case / "entries").rglob(f"*{number}th-click*.md"))) == 2
 
 
 def test_accepting_that_was_cut_off_is_brought_to_its_end(case: Path) -> None:
