@@ -16,12 +16,13 @@ from ledger.casebook.verifying import problems
 from ledger.entries.reading import examine
 from ledger.errors import FaultsFound
 from ledger.store.engine import open_store
-from ledger.store.records import current, head
+from ledger.store.records import current
 from tests.bench_calls import DRAFT, HERE, NOTE, PICKS, PORT, TOKEN, fields
 from tests.bench_calls import client as client
 from tests.bench_calls import root as root
 from tests.ledger_files import taken
 from tests.measured_ledgers import SLEEVE, encoded, lay_out, photograph
+from tests.states import head
 
 
 def test_saving_writes_posts_and_agrees(client: TestClient, root: Path) -> None:
