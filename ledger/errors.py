@@ -48,6 +48,19 @@ def nearest(name: str, known: Iterable[str], most: int = 3) -> list[str]:
     return get_close_matches(name, names, most) or [one for one in names if name and name in one][:most]
 
 
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """Return the remedy for a name that is none of those known: the one most like it, else all of them."""
+    names = list(known)
+    near = nearest(name, names, 1)
+    return f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(names)}."
+
+
+def meant_by(given: Iterable[str], known: Iterable[str]) -> set[str]:
+    """Return what misspelt names were meant for: it is told once, and is not missing as well."""
+    names = list(known)
+    return {near[0] for name in given if name not in names and (near := nearest(name, names, 1))}
+
+
 class WitnessError(Exception):
     """Anything a person can mend."""
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from ledger.calculators.contract import Calculator, Input, Number, Output, Rows, Whole
 from ledger.calculators.stating import Single, wrong_choice, wrong_dimension, wrong_literal, wrong_quantity
 from ledger.entries.models import Calculation, Measurement
 from ledger.entries.parts import Given, Taken
 from ledger.entries.reading import Document
-from ledger.errors import Fault
+from ledger.errors import Fault, did_you_mean, meant_by
 from ledger.quantities.notation import NotationError, Quantity
 
 COUNTABLE = ("number", "whole", "truth")
@@ -73,9 +72,7 @@ class Bindings:
 
     def unknown(self, field: str, given: str, known: list[str], expected: str) -> Fault:
         """Return the fault of a name that is none of those known, with the nearest of them."""
-        near = get_close_matches(given, known, 1)
-        remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(known)}."
-        return self.fault(field, f"`{given}`", expected, remedy)
+        return self.fault(field, f"`{given}`", expected, did_you_mean(given, known))
 
     def fault(self, field: str, given: str, expected: str, remedy: str) -> Fault:
         """Return a fault of the document, with its line."""
@@ -99,9 +96,9 @@ class Bindings:
                     yield from self.taken(f"{place}.{cell}", stated, column)
                 else:
                     yield from self.told(f"{place}.{cell}", wrong_literal(column, stated))
-            meant = {near[0] for cell in row if cell not in columns and (near := get_close_matches(cell, columns, 1))}
+            found = row.keys() | lost | meant_by(row, columns)
             for cell in needed:
-                if cell not in row.keys() | lost | meant:
+                if cell not in found:
                     yield self.fault(place, f"no `{cell}`", f"the columns {', '.join(needed)}", "Fill the cell.")
 
     def _single(self, field: str, given: Given, declared: Single) -> Iterator[Fault]:

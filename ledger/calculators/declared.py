@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping, Set
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from ledger.calculators.bindings import Bindings, countable
 from ledger.calculators.contract import Calculator, Number, Output, Rows
 from ledger.entries.models import Calculation
 from ledger.entries.reading import Document
-from ledger.errors import Fault
+from ledger.errors import Fault, meant_by, nearest
 from ledger.quantities.notation import Quantity
 from ledger.quantities.units import same_dimension
 
@@ -64,13 +63,12 @@ class _Use(Bindings):
                 expected = f"an input of {self.calculator.name}"
                 yield self.unknown(f"inputs.{name}", name, names, expected)
         given = self.entry.inputs.keys() | lost
-        # A misspelt input is told once: what it was meant for is not missing.
-        meant = {near[0] for name in given if name not in names and (near := get_close_matches(name, names, 1))}
+        found = given | meant_by(given, names)
         if "inputs" in self.document.spoiled:
             return
         for declared in self.calculator.inputs:
             optional = declared.optional if isinstance(declared, Rows) else declared.default is not None
-            if declared.name not in given | meant and not optional:
+            if declared.name not in found and not optional:
                 yield self.fault("inputs", f"no `{declared.name}`", declared.label, "Bind it; it has no default.")
 
     def _limits(self) -> Iterator[Fault]:
@@ -110,7 +108,7 @@ class _Use(Bindings):
             return own.get(name or "")
         expected = f"a number or truth that {self.calculator.name} gives"
         yield self.unknown(field, name, list(own), expected)
-        near = get_close_matches(name, own, 1)
+        near = nearest(name, own, 1)
         return own[near[0]] if near else None
 
     def _meets(self, field: str, output: Output, quantity: Quantity) -> Iterator[Fault]:

@@ -5,12 +5,12 @@ What only draws can show, such as the tail of a normal quantity beyond a limit, 
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from math import inf
 
 from ledger.calculators.contract import Choice, Number, Text, Truth, Whole
 from ledger.entries.parts import Literals
 from ledger.entries.scalars import plainly
+from ledger.errors import nearest
 from ledger.quantities.notation import NotationError, Quantity, parse
 from ledger.quantities.units import alike, same_dimension
 from ledger.quantities.vocabulary import UNKNOWN_UNIT
@@ -33,7 +33,7 @@ def wrong_literal(declared: Single, given: Literals) -> NotationError | None:
     if isinstance(declared, Choice):
         if given in declared.options:
             return None
-        near = get_close_matches(str(given), declared.options, 1)
+        near = nearest(str(given), declared.options, 1)
         remedy = f"Write `{near[0]}`." if near else "Write one of these."
         return NotationError(shown, f"one of {', '.join(declared.options)}", remedy)
     if isinstance(given, bool):

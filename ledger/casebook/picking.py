@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping, Set
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 
 from ledger.casebook.measuring import file_of, picture_of
 from ledger.entries.models import Measurement, Source
 from ledger.entries.parts import Picked
 from ledger.entries.reading import Document
-from ledger.errors import Fault, PhotoRefused
+from ledger.errors import Fault, PhotoRefused, did_you_mean
 from ledger.photo.declaring import Method
 from ledger.photo.methods import wrongs
 from ledger.quantities.units import same_dimension
@@ -40,8 +39,7 @@ def check_picked(
             continue
         method = register.get(entry.picked.by)
         if method is None:
-            near = get_close_matches(entry.picked.by, register, 1)
-            remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(register)}."
+            remedy = did_you_mean(entry.picked.by, register)
             faults.append(document.fault("picked.by", f"`{entry.picked.by}`", "a way of measuring", remedy))
         else:
             source = documents.get(entry.source) if entry.source else None

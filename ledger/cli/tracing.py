@@ -19,7 +19,7 @@ from rich.tree import Tree
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
-from ledger.errors import FaultsFound, of_command
+from ledger.errors import FaultsFound, nearest, of_command
 from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.impacts import Lost, above, lost
@@ -233,13 +233,11 @@ def _standing(place: Place, casebook: Casebook, refs: Iterable[str]) -> tuple[st
 
 
 def _by(casebook: Casebook, person: str) -> tuple[str, ...]:
-    from difflib import get_close_matches
-
     wanted = " ".join(person.split()).casefold()
     known = persons(casebook)
     found = [refs for name, refs in known.items() if name.casefold() == wanted]
     if not found:
-        near = get_close_matches(wanted, [name.casefold() for name in known], 3)
+        near = nearest(wanted, [name.casefold() for name in known])
         names = [name for name in known if name.casefold() in near] or list(known)
         remedy = f"There {'are' if len(names) > 1 else 'is'}: {', '.join(names)}." if names else "Post a source."
         raise FaultsFound([of_command("--person", f"`{person}`", "the author of a standing source", remedy)])

@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from difflib import get_close_matches
 
 from ledger.entries.document import Document
 from ledger.entries.fields import KINDS
 from ledger.entries.models import Reply
 from ledger.entries.view import View, bare
-from ledger.errors import Fault
+from ledger.errors import Fault, nearest
 
 FIELD = "text"
 _FENCE = re.compile(r"^ {0,3}(`{3,}|~{3,})", re.MULTILINE)
@@ -83,7 +82,7 @@ def check_bodies(view: View, renamed: Mapping[str, str]) -> None:
 
 def _astray(view: View, document: Document, place: int, target: str, ref: str, names: Mapping[str, list[str]]) -> None:
     folder, _, name = ref.partition("/")
-    close = get_close_matches(name, sorted(names.get(folder, ())), 1)
+    close = nearest(name, sorted(names.get(folder, ())), 1)
     plain = "" if target == ref else " A link names an entry by folder and name alone, without `.md` or `#`."
     remedy = f"Write `{folder}/{close[0]}` if you mean that.{plain}" if close else f"Add {ref}.md, or unlink it.{plain}"
     changed = document.ref in view.changed and not isinstance(document.entry, Reply)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from difflib import get_close_matches
 from graphlib import CycleError, TopologicalSorter
 
 from ledger.entries.document import Document
 from ledger.entries.models import Calculation, Decision, Entry, Measurement, Source
 from ledger.entries.view import View, bare
+from ledger.errors import nearest
 
 # A chain of any of these must come to an end: origins, inputs, grounds.
 _CHAINS: tuple[tuple[type[Entry], str, str], ...] = (
@@ -54,7 +54,7 @@ def _dangling(
             f"Write `{bare(renamed)}` instead of `{bare(ref)}`.",
         )
         return
-    close = get_close_matches(bare(ref), sorted(names.get(folder, ())), 1)
+    close = nearest(bare(ref), sorted(names.get(folder, ())), 1)
     remedy = (
         f"Write `{close[0]}` if you mean that."
         if close

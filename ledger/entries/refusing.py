@@ -5,11 +5,10 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from difflib import get_close_matches
 
 from ledger.entries.fields import FOLDERS, KINDS, NAME, NONE_OF_THESE, OTHERS
 from ledger.entries.scalars import plainly
-from ledger.errors import Fault
+from ledger.errors import Fault, nearest
 
 SIZE = 1_000_000
 
@@ -35,7 +34,7 @@ def wrong_kind(kind: object, folder: str, file: str, line: int) -> Fault:
 
 
 def unknown_folder(name: str, file: str) -> Fault:
-    close = get_close_matches(name, KINDS, 1)
+    close = nearest(name, KINDS, 1)
     remedy = f"Rename it to {close[0]}/." if close else "Move it out of the entries."
     return file_fault(file, "folder", plainly(display(name)), f"one of {', '.join(KINDS)}", remedy)
 

@@ -14,7 +14,7 @@ from ledger.entries import together
 from ledger.entries.models import Entry
 from ledger.entries.parts import Absence, Criterion, Fixed, Given, Mark, Observed, Part, Picked, Quote, Resolution
 from ledger.entries.scalars import plainly
-from ledger.errors import Fault
+from ledger.errors import Fault, nearest
 from ledger.quantities.notation import NotationError
 from ledger.quantities.quantity import plain
 
@@ -191,7 +191,7 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
     if type_ == "literal_error":
         allowed = [part.strip(" '") for part in str(context["expected"]).replace(" or ", ", ").split(",")]
         folded = {word.lower(): word for word in allowed}
-        close = [folded[word] for word in get_close_matches(str(value).lower(), folded, 1)]
+        close = [folded[word] for word in nearest(str(value).lower(), folded, 1)]
         return (
             plainly(value),
             f"one of {', '.join(allowed)}",

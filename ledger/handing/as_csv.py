@@ -61,11 +61,6 @@ def safe(text: str) -> str:
     return f"'{text}" if _RUN.match(text) else text
 
 
-def written(cell: str) -> str:
-    """Return the text that a cell of `safe` was made from."""
-    return cell.removeprefix("'")
-
-
 def _frame(table: Table, rows: list[dict[str, Cell]]) -> pandas.DataFrame:
     import pandas
 

@@ -50,14 +50,6 @@ def energy_lost(inertia, other, difference):
     return 0.5 * reduced_inertia(inertia, other) * rate * rate
 
 
-def slip_time(inertia, other, difference, torque):
-    """Return the time in which a slipping torque brings them to one speed [s]: t = J dw / T, T in N·m.
-
-    Source: Khurmi & Gupta, Theory of Machines, ex. 3.12, p. 47.
-    """
-    return reduced_inertia(inertia, other) * difference * RADIANS / torque
-
-
 def impact_torque(inertia, other, difference, stiffness):
     """Return the greatest torque of a shaft between them when dogs meet, without damping [N·m].
 

@@ -4,7 +4,7 @@ Sizes in mm, tolerances, deviations and clearances in µm. Values are floats or 
 
 The standard made its tables from formulas and rounded them by rules that favour round numbers, most of all for small
 sizes: 16 i is 14.4 µm at 6 to 10 mm, and the table has 15. So the tables stand here as data and are what the functions
-return; the formulas stand beside them and are held against them by a test.
+return; a test holds them against the formulas.
 
 Source: ISO 286-1:2010, Tables 1 to 5; the numbers were seen in copies: Narayana, Kannaiah and Reddy, Machine Drawing,
 Tables 15.1, 15.2 and 15.4, and a public table of IT5 to IT11.
@@ -12,7 +12,7 @@ Tables 15.1, 15.2 and 15.4, and a public table of IT5 to IT11.
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import every, sqrt, where
+from ledger.mechanics.maths import every, where
 
 LARGEST = 180.0
 STEPS = (3, 6, 10, 18, 30, 50, 80, 120, 180)
@@ -25,7 +25,6 @@ GRADES = {
     10: (40, 48, 58, 70, 84, 100, 120, 140, 160),
     11: (60, 75, 90, 110, 130, 160, 190, 220, 250),
 }
-UNITS = {5: 7.0, 6: 10.0, 7: 16.0, 8: 25.0, 9: 40.0, 10: 64.0, 11: 100.0}
 # Deviations change in finer steps than tolerances.
 FINE = (3, 6, 10, 18, 30, 40, 50, 65, 80, 100, 120, 140, 160, 180)
 UPPER = {
@@ -45,15 +44,6 @@ LOWER = {
     "s": (14, 19, 23, 28, 35, 43, 43, 53, 59, 71, 79, 92, 100, 108),
 }
 TIGHT, TIGHT_GRADES, KEYWAY = ("K", "M", "N", "P"), (6, 7), "N9"
-
-
-def tolerance_unit(low, high):
-    """Return the standard tolerance unit of a step of sizes [µm]: i = 0.45 D^⅓ + 0.001 D, D = √(low · high) [mm].
-
-    Source: ISO 286-1:2010, formula of IT5 to IT18 up to 500 mm.
-    """
-    mean = sqrt(low * high)
-    return 0.45 * mean ** (1.0 / 3.0) + 0.001 * mean
 
 
 def standard_tolerance(size, grade):

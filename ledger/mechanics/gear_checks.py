@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from ledger.mechanics.gear_geometry import base_diameter, base_helix, reference_diameter, undercut_limit
 from ledger.mechanics.involute import inv, inverse_inv
-from ledger.mechanics.maths import absolute, acos, cos, maximum, minimum, pi, sin, sqrt, tan, where
+from ledger.mechanics.maths import absolute, acos, cos, maximum, minimum, pi, sqrt, tan, where
 from ledger.mechanics.tooth_sizes import PRESSURE, pin_seat, span, spanned_teeth, transverse_angle
 
 # Nominal diameters of hardened dowel pins, ISO 8734:1997 (from memory). Balls for bearings are had in these sizes too.
@@ -48,18 +48,6 @@ def thinning_for(play, working, pressure=PRESSURE, helix=0.0):
     return play / 2.0 * cos(working) / cos(transverse_angle(pressure, helix)) * cos(helix)
 
 
-def span_touch(module, teeth, shift, spanned, pressure=PRESSURE, helix=0.0):
-    """Return the diameter of the circle on which the faces of a span touch, where both touch at one height [mm].
-
-    d_W = √(d_b² + (W_k cos β_b)²)
-
-    spanned  k
-    """
-    across = span(module, teeth, shift, spanned, pressure, helix) * cos(base_helix(pressure, helix))
-    base = base_diameter(module, teeth, pressure, helix)
-    return sqrt(base * base + across * across)
-
-
 def chosen_span(module, teeth, shift, form, tip, pressure=PRESSURE, helix=0.0):
     """Return over how many teeth to span [-], a whole number, 0 where no span from 2 teeth on touches the flank.
 
@@ -81,17 +69,6 @@ def chosen_span(module, teeth, shift, form, tip, pressure=PRESSURE, helix=0.0):
     lowest = teeth * (cos(transverse_angle(pressure, helix)) - 1.0) / (2.0 * cos(helix)) + SAME
     wanted = (spanned_teeth(teeth, maximum(shift, lowest), pressure, helix) + 0.5 + SAME) // 1.0
     return where(least <= most, minimum(maximum(wanted, least), most), 0.0)
-
-
-def span_width(length, helix=0.0, pressure=PRESSURE):
-    """Return the least width of a wheel over which a span can be laid [mm]: W_k sin β_b + (1.2 + 0.018 W_k) cos β_b.
-
-    length  W_k [mm]; a spur wheel needs only the bearing of the faces, the second part
-
-    Source: DIN 3960:1987, 4.3.2 (from memory).
-    """
-    lean = base_helix(pressure, helix)
-    return length * sin(lean) + (1.2 + 0.018 * length) * cos(lean)
 
 
 def pin_touch(module, teeth, shift, pin, pressure=PRESSURE, helix=0.0):

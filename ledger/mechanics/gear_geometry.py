@@ -25,10 +25,10 @@ from ledger.mechanics.tooth_sizes import (
 
 __all__ = [
     "PRESSURE", "active_reach", "backlash", "base_diameter", "base_helix", "base_pitch", "centre_distance",
-    "chordal_thickness", "contact_ratio", "inv", "inverse_inv", "least_teeth_of_pair", "over_pins", "overlap_ratio",
-    "path_of_contact", "pitch_diameter", "profile_shift_sum", "reference_diameter", "root_diameter", "sliding_speed",
+    "chordal_thickness", "contact_ratio", "inv", "inverse_inv", "over_pins", "overlap_ratio",
+    "path_of_contact", "pitch_diameter", "profile_shift_sum", "reference_diameter", "root_diameter",
     "span", "spanned_teeth", "tip_diameter", "tip_shortening", "tooth_thickness", "transverse_angle", "undercut_limit",
-    "undercut_teeth", "working_angle", "working_angle_at",
+    "working_angle", "working_angle_at",
 ]  # fmt: skip
 
 
@@ -182,11 +182,6 @@ def overlap_ratio(width, module, helix):
     return width * sin(helix) / (pi * module)
 
 
-def sliding_speed(path, speed_1, speed_2):
-    """Return the sliding of two flanks at a distance from the pitch point [mm/s]: v_g = g (ω1 + ω2), ω [rad/s]."""
-    return path * (speed_1 + speed_2)
-
-
 def undercut_limit(teeth, addendum=1.0, pressure=PRESSURE, helix=0.0):
     """Return the least profile shift without undercut [-]: x = h* − z sin² α_t / (2 cos β).
 
@@ -194,21 +189,3 @@ def undercut_limit(teeth, addendum=1.0, pressure=PRESSURE, helix=0.0):
               which is 1 for a usual rack
     """
     return addendum - teeth * sin(transverse_angle(pressure, helix)) ** 2 / (2.0 * cos(helix))
-
-
-def undercut_teeth(shift=0.0, addendum=1.0, pressure=PRESSURE, helix=0.0):
-    """Return the tooth count below which a profile shift leads to undercut [-], a real number to be rounded up."""
-    return 2.0 * (addendum - shift) * cos(helix) / sin(transverse_angle(pressure, helix)) ** 2
-
-
-def least_teeth_of_pair(ratio, addendum=1.0, pressure=PRESSURE):
-    """Return the teeth of the pinion below which the tip of its wheel digs into it, both unshifted [-], unrounded.
-
-    z1 = 2 h* / (√(i² + (1 + 2 i) sin² α) − i), from the wheel's tip just reaching the foot of the line of action
-
-    ratio     i = z2 / z1, 1 and above
-    addendum  h* of the wheel [modules]
-
-    Source: Khurmi and Gupta, Theory of Machines, ex. 12.9, p. 410: equal wheels of 20° need 13.
-    """
-    return 2.0 * addendum / (sqrt(ratio * ratio + (1.0 + 2.0 * ratio) * sin(pressure) ** 2) - ratio)

@@ -6,7 +6,7 @@ Source: Johnson, Contact Mechanics (1985), §3.4 and §4.2; Boresi and Schmidt, 
 
 from __future__ import annotations
 
-from ledger.mechanics.maths import absolute, atan, every, pi, sqrt
+from ledger.mechanics.maths import every, pi, sqrt
 
 
 def joint_stiffness(elasticity_1, poisson_1, elasticity_2, poisson_2):
@@ -39,11 +39,6 @@ def line_pressure(load, radius, stiffness):
     return sqrt(load * stiffness / (pi * radius))
 
 
-def line_half_width(load, radius, stiffness):
-    """Return half the width of a line contact [mm]: b = √(4 w R / (π E*)); arguments as `line_pressure`."""
-    return sqrt(4.0 * load * radius / (pi * stiffness))
-
-
 def line_shear(pressure, depth):
     """Return the greatest shear stress under the middle of a line contact [MPa].
 
@@ -52,14 +47,3 @@ def line_shear(pressure, depth):
     depth  ζ, depth over half-width [-], zero and above
     """
     return pressure * depth * (1.0 - depth / sqrt(1.0 + depth * depth))
-
-
-def point_shear(pressure, depth, poisson):
-    """Return the greatest shear stress under the middle of a round contact [MPa].
-
-    τ = |σ_z − σ_r| / 2, σ_z = −p0/(1 + ζ²), σ_r = −p0 [(1 + ν)(1 − ζ arctan(1/ζ)) − 1/(2 (1 + ζ²))], with
-    ζ = z/a above zero; for ν = 0.3 greatest at ζ = 0.481, where it is 0.310 p0
-    """
-    down = 1.0 / (1.0 + depth * depth)
-    out = (1.0 + poisson) * (1.0 - depth * atan(1.0 / depth)) - down / 2.0
-    return pressure * absolute(down - out) / 2.0

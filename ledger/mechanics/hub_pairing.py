@@ -11,7 +11,6 @@ from __future__ import annotations
 from ledger.mechanics.bind_check import name_gear
 
 REVERSE = -1
-MOST_SEARCHED = 12
 
 
 def overlap_each_other(one, other):
@@ -76,42 +75,6 @@ def _coloured(order, apart, count, colours):
         ):
             return True
     return False
-
-
-def workable_pairings(gears, reverse=False):
-    """Return every workable pairing on the fewest hubs, as dicts: `pairs`, `hubs` and `actuators_needed`.
-
-    Searched exhaustively. The fewest hubs are half the gears, rounded up, from four gears on.
-
-    gears  forward gears, 1 to 12
-    Errors: ValueError outside that range.
-    """
-    if not 1 <= gears <= MOST_SEARCHED:
-        raise ValueError(f"{gears} gears: pairings are searched for 1 to {MOST_SEARCHED} gears.")
-    names = ([REVERSE] if reverse else []) + list(range(1, gears + 1))
-    hubs = (len(names) + 1) // 2
-    while True:
-        found = _pairings(names, 2 * hubs - len(names))
-        if found:
-            return [
-                {"pairs": pairs, "hubs": len(pairs), "actuators_needed": actuators_needed(pairs)} for pairs in found
-            ]
-        hubs += 1
-
-
-def _pairings(names, alone):
-    """Return the pairings of names in which `alone` gears have a hub to themselves."""
-    if not names:
-        return [[]] if alone == 0 else []
-    first, rest = names[0], names[1:]
-    found = []
-    for partner in rest:
-        if not overlap_each_other(first, partner):
-            left = [gear for gear in rest if gear != partner]
-            found += [[(first, partner), *more] for more in _pairings(left, alone)]
-    if alone:
-        found += [[(first, None), *more] for more in _pairings(rest, alone - 1)]
-    return found
 
 
 def read_hubs(rows, gears, reverse, members, actuators, faults):

@@ -55,15 +55,6 @@ KINDS = {
 }
 
 
-def bearing(name):
-    """Return (bore, outside diameter, width) of a bearing by its name [mm]; ValueError if the tables lack it."""
-    for rows in KINDS.values():
-        for row in rows:
-            if row[0] == name:
-                return row[1:]
-    raise ValueError(f"No bearing {name} in the tables.")
-
-
 def nearest_bore(shaft, kind):
     """Return the bore nearest to a shaft among bearings of a kind [mm]; halfway, the smaller.
 

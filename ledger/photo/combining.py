@@ -114,52 +114,6 @@ def combine(label: str, readings: Sequence[Reading], proportional: bool = True, 
     return _told(label, [one.label for one in readings], readings[0].unit, estimates, covariance, count)
 
 
-def combine_draws(label: str, found: Sequence[Measured], count: int = DRAWS) -> Combined:
-    """Return measured values as one, their covariance taken from their draws.
-
-    Values measured with the same `photograph` name share the draws of its picks, frame, tilt and lens, so their draws
-    know what they share without being told; so name different photographs differently. A correlation under 4/√draws is
-    chance and taken as none.
-
-    PhotoRefused as in `combine`, and for values with different numbers of draws.
-    """
-    readings = [Reading(one.label, one.unit, one.estimate, one.uncertainty, {}) for one in found]
-    faults = _faults(readings, False)
-    if len({one.draws.shape for one in found}) > 1:
-        faults.append(f"{label}: given values with different numbers of draws; expected the same. Measure them anew.")
-    refuse(faults)
-    covariance = np.atleast_2d(np.cov(np.stack([one.draws for one in found])))
-    scale = np.sqrt(np.diag(covariance))
-    related = covariance / np.outer(scale, scale)
-    related[np.abs(related) < 4 / sqrt(found[0].draws.size)] = 0.0
-    estimates = np.array([one.estimate for one in found])
-    return _told(label, [one.label for one in found], found[0].unit, estimates, related * np.outer(scale, scale), count)
-
-
-def combine_matrix(
-    label: str, labels: Sequence[str], unit: str, estimates: np.ndarray, covariance: np.ndarray, count: int = DRAWS
-) -> Combined:
-    """Return estimates with a stated covariance as one: the formula at the head of this file.
-
-    estimates   shape (n,), n ≥ 2, in `unit`
-    covariance  shape (n, n), symmetric and positive definite, in `unit` squared
-    """
-    if (
-        covariance.shape != (len(estimates),) * 2
-        or not np.isfinite(covariance).all()
-        or not np.isfinite(estimates).all()
-    ):
-        refuse(
-            [f"{label}: given a covariance of shape {covariance.shape}; expected finite, one row for each estimate."]
-        )
-    readings = [
-        Reading(name, unit, float(value), float(np.sqrt(max(variance, 0.0))), {})
-        for name, value, variance in zip(labels, estimates, np.diag(covariance), strict=True)
-    ]
-    refuse(_faults(readings, False))
-    return _told(label, labels, unit, np.asarray(estimates, dtype=float), covariance, count)
-
-
 def _faults(readings: Sequence[Reading], proportional: bool) -> list[str]:
     faults = []
     if len(readings) < 2:

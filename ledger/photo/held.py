@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from difflib import get_close_matches
+from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 
+from ledger.errors import meant_by, nearest
 from ledger.photo.declaring import Known, Method, Role, Said, Stated
 from ledger.photo.lens_stated import LensGiven, One, lens_wrongs
 from ledger.photo.values import FINEST, WIDEST, Pick
@@ -74,7 +74,7 @@ def _roles(method: Method, points: Points, size: tuple[float, float] | None) -> 
     for name in points:
         if method.role(name) is None:
             yield unknown(f"points.{name}", name, names, f"picks that {method.name} takes")
-    meant = _meant(points, names)
+    meant = meant_by(points, names)
     for role in method.roles:
         places = points.get(role.name, ())
         if not places:
@@ -95,11 +95,6 @@ def _roles(method: Method, points: Points, size: tuple[float, float] | None) -> 
                 f"one of {', '.join(role.name for role in either)}",
                 "They stand in for one another: mark one of them.",
             )
-
-
-def _meant(given: Iterable[str], names: Sequence[str]) -> set[str]:
-    """Return what misspelt names were meant for: it is told once, and is not missing as well."""
-    return {near[0] for name in given if name not in names and (near := get_close_matches(name, names, 1))}
 
 
 def _place(field: str, role: Role, place: Sequence[float], size: tuple[float, float] | None) -> Iterator[Wrong]:
@@ -128,7 +123,7 @@ def _knowns(method: Method, points: Points, known: Mapping[str, Given]) -> Itera
     for name in known:
         if method.known(name) is None:
             yield unknown(f"known.{name}", name, names, f"something {method.name} asks for")
-    meant = _meant(known, names)
+    meant = meant_by(known, names)
     for declared in method.knowns:
         field = f"known.{declared.name}"
         picked = len(points.get(declared.of, ())) if declared.of else 0
@@ -166,7 +161,7 @@ def _known(field: str, declared: Known, given: One) -> Iterator[Wrong]:
         quantity = parse(given)
     except NotationError as error:
         if declared.unit is None:
-            near = get_close_matches(str(given), declared.words, 1)
+            near = nearest(str(given), declared.words, 1)
             yield Wrong(field, f"`{given}`", f"one of {words}", f"Write `{near[0]}`." if near else "Choose one.")
         else:
             yield Wrong(field, error.given, error.expected, error.remedy)

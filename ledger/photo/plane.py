@@ -1,4 +1,4 @@
-"""Lengths, angles, distances and places on a plane of which some points are known.
+"""Lengths and angles on a plane of which some points are known.
 
 Four known points, a known rectangle, or a pitch circle with points at known angles give the map from picture to plane;
 more are fitted by least squares in the picture. Doubt of picks, known places and lens goes through the whole map by
@@ -52,67 +52,30 @@ def angle(
     return _measure(frame, (one, vertex, other), lens, label, "°", count, between, apart=((0, 1), (1, 2)))
 
 
-def distance_to_line(
-    frame: Frame, point: Pick, line: tuple[Pick, Pick], lens: Lens, label: str = "distance", count: int = DRAWS
-) -> Measured:
-    """Return how far a pick lies from the line through two others [mm]: |(B - A) × (P - A)| / |B - A|.
-
-    Above zero on the side where the best value lies, so an interval that reaches below zero says that the side is not
-    certain. PhotoRefused as `on_plane` says.
-    """
-
-    def off(at: np.ndarray) -> np.ndarray:
-        along = at[:, 2] - at[:, 1]
-        signed = _turn(along, at[:, 0] - at[:, 1]) / _reach(along)
-        return np.asarray(-signed if signed[0] < 0 else signed)
-
-    return _measure(frame, (point, *line), lens, label, "mm", count, off, apart=((1, 2),))
-
-
-def place(frame: Frame, pick: Pick, lens: Lens, label: str = "place", count: int = DRAWS) -> tuple[Measured, Measured]:
-    """Return where a pick lies in the plane, x and y [mm]; their draws go together. PhotoRefused as `on_plane` says."""
-    across, down = many_places(frame, (pick,), lens, label, count)
-    return across[0], down[0]
-
-
-def many_places(
-    frame: Frame, picks: Sequence[Pick], lens: Lens, label: str = "place", count: int = DRAWS
-) -> tuple[tuple[Measured, ...], tuple[Measured, ...]]:
-    """Return where picks lie in the plane, all x and all y [mm]; their draws go together."""
-    together = on_plane(frame, picks, lens, CAUSES, count)
-    alone = {cause: _reached(frame, picks, lens, (cause,), min(count, DRAWS_FOR_PARTS)) for cause in _present(lens)}
-    found = []
-    for axis, name in enumerate("xy"):
-        found.append(
-            tuple(
-                measured(
-                    f"{label} {name}",
-                    "mm",
-                    together[1:, number, axis],
-                    {cause: spread(drawn[1:, number, axis]) for cause, drawn in alone.items()},
-                )
-                for number in range(len(picks))
-            )
-        )
-    return found[0], found[1]
-
-
 def rectification(frame: Frame, lens: Lens) -> np.ndarray:
     """Return the homography that takes straightened pixels to the plane [mm] at the best values, shape (3, 3)."""
     refuse(frame_faults(frame, lens))
     return np.asarray(_maps(frame, lens, (), 0)[0][0])
 
 
-def on_plane(frame: Frame, picks: Sequence[Pick], lens: Lens, causes: Sequence[str], count: int) -> np.ndarray:
+def on_plane(
+    frame: Frame,
+    picks: Sequence[Pick],
+    lens: Lens,
+    causes: Sequence[str],
+    count: int,
+    apart: Sequence[tuple[int, int]] = (),
+) -> np.ndarray:
     """Return where picks lie in the plane [mm], shape (1 + count, picks, 2): first the best values, then draws.
 
     causes  what is drawn, of "picking", "reference", "known" and "lens"; the rest stays at its best value
+    apart   which two picks, by number, must not coincide
 
     PhotoRefused, all faults at once: fewer than four known points; picks that are no pixels; three of four points on
     one line within their doubt; coincident points; known values of a wrong dimension or not surely above zero; corners
     out of order; and picks that do or may lie beyond the horizon, in any draw.
     """
-    refuse([*frame_faults(frame, lens), *target_faults(picks)])
+    refuse([*frame_faults(frame, lens), *target_faults(picks, apart)])
     return _reached(frame, picks, lens, causes, count)
 
 
@@ -184,8 +147,7 @@ def _measure(
     wanted: Callable[[np.ndarray], np.ndarray],
     apart: Sequence[tuple[int, int]],
 ) -> Measured:
-    refuse([*frame_faults(frame, lens), *target_faults(picks, apart)])
-    drawn = wanted(_reached(frame, picks, lens, CAUSES, count))[1:]
+    drawn = wanted(on_plane(frame, picks, lens, CAUSES, count, apart))[1:]
     parts = {
         cause: spread(wanted(_reached(frame, picks, lens, (cause,), min(count, DRAWS_FOR_PARTS)))[1:])
         for cause in _present(lens)

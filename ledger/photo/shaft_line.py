@@ -56,19 +56,6 @@ class Stack:
     gaps: tuple[Measured, ...]
 
 
-def cross_ratio(a: float, b: float, c: float, d: float) -> float:
-    """Return the cross-ratio (AC · BD)/(BC · AD) of four places on a line, alike before and after a picture is taken.
-
-    a, b, c, d  places along the line, any one unit; b ≠ c and a ≠ d
-
-    PhotoRefused for coincident places. Source: Hartley and Zisserman (2004), 2.5.2, from memory.
-    """
-    below = (c - b) * (d - a)
-    if not np.isfinite([a, b, c, d]).all() or below == 0:
-        refuse([f"cross-ratio: given {a:g}, {b:g}, {c:g}, {d:g}; expected four finite places, apart from one another."])
-    return (c - a) * (d - b) / below
-
-
 def axial_stack(
     known: Mapping[str, tuple[Pick, Quantity]],
     wanted: Mapping[str, Pick],

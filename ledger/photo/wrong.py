@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
+
+from ledger.errors import did_you_mean
 
 
 @dataclass(frozen=True)
@@ -22,6 +23,4 @@ class Wrong:
 
 def unknown(field: str, given: str, names: Sequence[str], expected: str) -> Wrong:
     """Return what is wrong with a name that is none of those there are."""
-    near = get_close_matches(given, names, 1)
-    remedy = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(names)}."
-    return Wrong(field, f"`{given}`", expected, remedy)
+    return Wrong(field, f"`{given}`", expected, did_you_mean(given, names))

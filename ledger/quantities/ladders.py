@@ -20,11 +20,6 @@ class Rung:
     open_low: bool = False
     open_high: bool = False
 
-    def holds(self, chance: float) -> bool:
-        """Return whether a chance has these words."""
-        above = self.low < chance if self.open_low else self.low <= chance
-        return above and (chance < self.high if self.open_high else chance <= self.high)
-
     @property
     def range(self) -> str:
         """Return the chances as the ledger writes a range."""
@@ -102,23 +97,3 @@ def foreign(word: str) -> tuple[Ladder, Rung] | None:
     A word that ladders share, such as `likely` or `very unlikely`, is ICD 203's and so not foreign.
     """
     return _FOREIGN.get(" ".join(word.split()).casefold())
-
-
-def said(ladder: Ladder, chance: float) -> str:
-    """Return what a ladder says of a chance from 0 to 1: its words, or that it has none there. ValueError outside 0…1.
-
-    Where several rungs hold the chance, as on a nested ladder or at a shared end, all are named, the narrowest first.
-    Between two rungs the gap is said as a gap, and so is what lies below the first or above the last. The chance is
-    taken to twelve decimals, so that 1 - 0.8 is 0.2.
-    """
-    if not 0 <= chance <= 1:
-        raise ValueError(f"{chance} is no chance: it lies outside 0 to 1")
-    chance = round(chance, 12)
-    held = sorted((rung for rung in ladder.rungs if rung.holds(chance)), key=lambda rung: rung.high - rung.low)
-    if held:
-        return ", ".join(rung.words[0] for rung in held)
-    below = [rung for rung in ladder.rungs if rung.high <= chance]
-    above = [rung for rung in ladder.rungs if rung.low >= chance]
-    if not below or not above:
-        return f"{'below' if above else 'above'} {ladder.name}"
-    return f"in the gap of {ladder.name} between {below[-1].words[0]} and {above[0].words[0]}"

@@ -108,22 +108,10 @@ def present_name(store: Store, ref: str) -> str:
         return str(connection.scalar(select(ENTRY.c.ref).where(ENTRY.c.id == find(connection, ref))))
 
 
-def head(store: Store) -> str:
-    """Return the hash of the last revision: sixty-four zeros when there is none."""
-    with store.reading() as connection:
-        return last(connection)[1]
-
-
 def last(connection: Connection) -> tuple[int, str]:
     """Return seq and hash of the last revision: 0 and sixty-four zeros when there is none."""
     row = connection.execute(select(REVISION.c.seq, REVISION.c.hash).order_by(REVISION.c.seq.desc()).limit(1)).first()
     return (row.seq, row.hash) if row else (0, START)
-
-
-def fingerprint(store: Store) -> str:
-    """Return the fingerprint of the standing entries: their refs and texts, and nothing of times or order."""
-    with store.reading() as connection:
-        return content_fingerprint(connection)
 
 
 def content_fingerprint(connection: Connection) -> str:

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import REAL, CheckConstraint, Index, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import REAL, CheckConstraint, Index, Integer, LargeBinary, Table, Text, UniqueConstraint
 from sqlalchemy.orm import registry
 from sqlmodel import Field, SQLModel
 
@@ -202,9 +202,6 @@ class MomentRow(StoreTable, table=True):
     seq: int = Field(primary_key=True, foreign_key="revision.seq", sa_type=Integer)
     key: str = Field(sa_type=Text)
     confidences: str = Field(sa_type=Text)
-
-
-METADATA: MetaData = StoreTable.metadata
 
 
 def table(model: type[StoreTable]) -> Table:

@@ -1,4 +1,4 @@
-"""How much there is to know, and how much one thing tells of another, in bits."""
+"""How much there is to know, and how much an outcome teaches, in bits."""
 
 from __future__ import annotations
 
@@ -23,22 +23,6 @@ def entropy(chances: ArrayLike) -> float:
     Source: Cover & Thomas, Elements of Information Theory, 2nd ed. (2006), §2.1.
     """
     return _entropy(_distribution(chances))
-
-
-def mutual_information(joint: ArrayLike) -> float:
-    """Return what two variables tell of each other, I(X; Y) = H(X) + H(Y) - H(X, Y), >= 0 [bit].
-
-    joint  P(x, y), (x, y), each 0 … 1, summing to one
-
-    Raises WeighingRefused when it is no such table.
-    Source: Cover & Thomas, Elements of Information Theory, 2nd ed. (2006), theorem 2.4.1.
-    """
-    table = _distribution(joint)
-    if table.ndim != 2:
-        raise WeighingRefused(
-            f"a joint table has two axes; this one has {table.ndim}. Give one row for each value of X."
-        )
-    return max(0.0, _entropy(table.sum(axis=1)) + _entropy(table.sum(axis=0)) - _entropy(table))
 
 
 def gains(before: Array, shown: Array) -> Array:

@@ -133,19 +133,3 @@ def log_odds(log_chances: Array) -> Array:
     after = np.concatenate([backwards[..., 1:], ends], axis=-1)
     odds: Array = log_chances - np.logaddexp(before, after)
     return odds
-
-
-def greatest_pull(soundness: float, prior: float) -> float:
-    """Return the most by which one origin can raise the odds of a rival against any other: 1 + R / ((1 - R) π).
-
-    P_o(i) / P_o(k) <= 1 + R A_oi / ((1 - R) sum π A) and sum π A >= π_i A_oi. Without bound (infinite) for a sound
-    source taken as certain, or a rival of prior 0.
-
-    soundness  R of the origin, 0 … 1
-    prior      π of the rival that gains, 0 … 1
-    """
-    if soundness == 0:
-        return 1.0
-    if soundness == 1 or prior == 0:
-        return math.inf
-    return 1 + soundness / ((1 - soundness) * prior)

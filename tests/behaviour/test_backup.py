@@ -19,10 +19,11 @@ from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
 from ledger.store.migrating import statements, steps
 from ledger.store.posting import post
-from ledger.store.records import head, history, links
+from ledger.store.records import history, links
 from ledger.store.verifying import verify
 from tests.intakes import reply
 from tests.ledger_files import SMALL, put, taken
+from tests.states import head
 
 AT = "2031-05-17T09:00:00Z"
 LETTER = "sources/letter"

@@ -24,6 +24,7 @@ from tests.bench_calls import client as client
 from tests.bench_calls import root as root
 from tests.ledger_files import taken
 from tests.measured_ledgers import SLEEVE, encoded, lay_out, photograph
+from tests.states import head
 
 
 def test_saving_writes_posts_and_agrees(client: TestClient, root: Path) -> None:

@@ -22,9 +22,10 @@ from ledger.store.derived import (
 from ledger.store.engine import open_store
 from ledger.store.export import export
 from ledger.store.posting import post
-from ledger.store.records import head, history
+from ledger.store.records import history
 from ledger.store.verifying import verify
 from tests.ledger_files import SMALL, put
+from tests.states import head
 
 Run = Callable[..., tuple[int, str, str]]
 REF, SECRET = "replies/reader-one", b"C. Reader"

@@ -19,10 +19,11 @@ from ledger.store.engine import open_store
 from ledger.store.export import export
 from ledger.store.migrating import Step, steps
 from ledger.store.posting import post
-from ledger.store.records import current, head, history
+from ledger.store.records import current, history
 from ledger.store.verifying import verify
 from tests.ledger_files import SMALL, put, taken
 from tests.old_ledgers.keep import RENAMED, REVISED, WITHDRAWN, build, live
+from tests.states import head
 
 VERSIONS = range(1, len(steps()) + 1)
 FAIL = Step(len(steps()) + 1, "fail.sql", "CREATE TABLE grown (id INTEGER) STRICT;\nINSERT INTO no VALUES (1);")

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from ledger.errors import PhotoRefused, WitnessError
-from ledger.photo.combining import Reading, combine, combine_draws, combine_matrix
+from ledger.photo.combining import Reading, combine
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens
-from ledger.photo.plane import angle, distance_to_line, length, place
+from ledger.photo.plane import CAUSES, angle, length, on_plane
 from ledger.photo.plane_known import Frame, known_circle, known_points, known_rectangle
 from ledger.photo.scale_bar import View, scale_bar
-from ledger.photo.shaft_line import axial_stack, cross_ratio
+from ledger.photo.shaft_line import axial_stack
 from ledger.photo.values import Pick, measured
 from ledger.quantities.notation import parse
 
@@ -79,8 +79,7 @@ def test_impossible_frames_are_refused(name: str) -> None:
     for measure in (
         lambda: length(frame, *INSIDE, Straight()),
         lambda: angle(frame, *INSIDE, Pick(1000, 1300), Straight()),
-        lambda: distance_to_line(frame, Pick(1000, 1300), INSIDE, Straight()),
-        lambda: place(frame, INSIDE[0], Straight()),
+        lambda: on_plane(frame, INSIDE[:1], Straight(), CAUSES, 50),
     ):
         with pytest.raises(PhotoRefused, match=words) as refused:
             measure()
@@ -170,13 +169,6 @@ def test_shafts_that_cannot_be_measured_are_refused() -> None:
     assert line({**LINE, "c": (900, "30 mm")}, chained=True).positions[-1].estimate == pytest.approx(60)
 
 
-def test_cross_ratios_of_coincident_places_are_refused() -> None:
-    """B on C, or A on D, leave nothing to divide by."""
-    for places in ((0, 1, 1, 2), (0, 1, 2, 0), (0, 1, nan, 3)):
-        with pytest.raises(PhotoRefused, match="apart from one another"):
-            cross_ratio(*places)
-
-
 def test_scale_bars_that_cannot_be_used_are_refused() -> None:
     """No length, no picture, no focal length, a steep tilt, a place behind the camera."""
     bar, view = (SQUARE[0], SQUARE[1]), View(3000, 2000)
@@ -214,13 +206,6 @@ def test_readings_that_cannot_be_combined_are_refused() -> None:
     for readings, words in cases:
         with pytest.raises(PhotoRefused, match=words):
             combine("x", readings)
-    one = measured("a", "mm", np.linspace(0, 1, 50))
-    with pytest.raises(PhotoRefused, match="different numbers of draws"):
-        combine_draws("x", [one, measured("b", "mm", np.linspace(0, 1, 60))])
-    with pytest.raises(PhotoRefused, match="share all"):
-        combine_draws("x", [one, measured("b", "mm", np.linspace(0, 1, 50))])
-    with pytest.raises(PhotoRefused, match="one row for each estimate"):
-        combine_matrix("x", ["a", "b"], "mm", np.array([1.0, 2.0]), np.eye(3))
 
 
 def test_no_measured_value_is_nan() -> None:

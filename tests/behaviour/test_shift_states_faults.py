@@ -11,7 +11,6 @@ import pandas as pd
 import pytest
 
 from ledger.calculators.shift_states import tables
-from ledger.mechanics.hub_pairing import workable_pairings
 from ledger.mechanics.shift_states import shift_states
 
 ROOT = Path(__file__).parents[2]
@@ -89,13 +88,6 @@ def test_reverse_needs_a_hub() -> None:
     """Reverse asked for and placed nowhere is refused."""
     with pytest.raises(ValueError, match="Gear R has no hub"):
         shift_states(1, hubs=[{"hub": "a", "left": "1", "right": ""}], reverse=True)
-
-
-@pytest.mark.parametrize("gears", [0, 13])
-def test_pairings_are_searched_for_small_boxes_only(gears: int) -> None:
-    """Beyond twelve gears there are too many pairings to list."""
-    with pytest.raises(ValueError, match="1 to 12"):
-        workable_pairings(gears)
 
 
 def test_pandas_tables_become_inputs() -> None:

@@ -23,8 +23,8 @@ from ledger.store.derived import (
 )
 from ledger.store.engine import Store, open_store
 from ledger.store.posting import post
-from ledger.store.records import fingerprint
 from tests.ledger_files import SMALL, put
+from tests.states import fingerprint
 
 AT = "2031-05-17T09:00:00Z"
 DRUM = Confidence("questions/forks", "hypotheses/drum", 0.6, 0.7, 0.5, 0.8, 1)

@@ -15,9 +15,10 @@ from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
 from ledger.store.export import export
 from ledger.store.posting import post
-from ledger.store.records import current, fingerprint, head, history
+from ledger.store.records import current, history
 from ledger.store.verifying import verify
 from tests.ledger_files import SMALL, put, taken
+from tests.states import fingerprint, head
 
 AT = "2031-05-17T09:00:00Z"
 NOTE = "evidence/sleeve-groove"

@@ -12,9 +12,10 @@ from ledger.entries.reading import Document
 from ledger.errors import Fault, FaultsFound, NotInLedger, StoreBusy
 from ledger.store.engine import Store, open_store
 from ledger.store.posting import Report, post
-from ledger.store.records import current, fingerprint, head, history
+from ledger.store.records import current, history
 from ledger.store.verifying import verify
 from tests.ledger_files import SMALL, put
+from tests.states import fingerprint, head
 
 AT = "2031-05-17T09:00:00Z"
 LATER = "2031-05-18T09:00:00Z"

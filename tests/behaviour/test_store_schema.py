@@ -13,7 +13,7 @@ from sqlalchemy import create_engine
 
 from ledger.store.engine import open_store
 from ledger.store.migrating import statements, steps
-from ledger.store.tables import METADATA
+from ledger.store.tables import StoreTable
 
 ZEROS, ONES = "0" * 64, "1" * 64
 REVISION = "INSERT INTO revision VALUES (?, ?, 'source', 'shed', ?, '2031-05-17T09:00:00Z', ?, ?, ?)"
@@ -71,7 +71,7 @@ def declared() -> dict[str, Any]:
     """Return the schema the classes declare."""
     engine = create_engine("sqlite://")
     with engine.connect() as connection:
-        METADATA.create_all(connection)
+        StoreTable.metadata.create_all(connection)
         return schema(connection.connection.driver_connection)
 
 

@@ -17,7 +17,7 @@ from ledger.entries.parts import Given
 from ledger.errors import CalculationRefused
 from ledger.mechanics.fits import fit, limits, standard_tolerance
 from ledger.mechanics.model_scale import scaled_torque
-from ledger.mechanics.standard_bearings import bearing, nearest_bore
+from ledger.mechanics.standard_bearings import nearest_bore
 from ledger.mechanics.standard_modules import nearest_module
 from tests.gearboxes import beside, exact, gear, normal, weigh
 from tests.independent.test_model_scale_by_hand import model, part
@@ -175,7 +175,6 @@ def test_impossible_models_are_refused() -> None:
         lambda: nearest_module(2.0, "series III"),
         lambda: nearest_bore(200.0, "drawn cup"),
         lambda: nearest_bore(20.0, "plain"),
-        lambda: bearing("6299"),
         lambda: limits(200.0, "H7"),
         lambda: limits(20.0, "zc7"),
         lambda: limits(20.0, "S7"),

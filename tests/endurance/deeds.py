@@ -23,11 +23,11 @@ from ledger.replies.received import Incoming, received
 from ledger.store import recording as store_recording
 from ledger.store.engine import open_store
 from ledger.store.migrating import steps
-from ledger.store.records import head
 from ledger.store.verifying import verify
 from tests.intakes import reply
 from tests.ledger_files import SMALL, put
 from tests.old_ledgers.keep import build
+from tests.states import head
 
 STORE, KEPT = "witness.sqlite", "kept.sqlite"
 WITHDRAWN = "evidence/hiss"

@@ -11,6 +11,7 @@ from scipy.optimize import brentq, minimize, minimize_scalar
 from ledger.building.sections.gears.data import gear_data
 from ledger.building.sections.gears.wheels import Wheel, geometry_of, pair_on
 from ledger.mechanics import gear_checks, gear_geometry, tooth_sizes
+from tests.spans import span_touch
 
 PRESSURE = pi / 9
 
@@ -127,7 +128,7 @@ def test_span_faces_touch_where_the_base_tangent_meets_the_flanks(teeth: int, sh
     )
     assert tooth_sizes.span(2, teeth, shift, spanned) == pytest.approx(-2 * farthest.fun, rel=1e-12)
     touched = hypot(*flank(farthest.x))
-    assert gear_checks.span_touch(2, teeth, shift, spanned) / 2 == pytest.approx(touched, rel=1e-7)
+    assert span_touch(teeth, shift, spanned) == pytest.approx(touched, rel=1e-7)
 
 
 @pytest.mark.parametrize("helix", [0.0, 20.0])
@@ -142,7 +143,7 @@ def test_spans_are_chosen_as_by_trying_all(helix: float) -> None:
             own = geometry_of(pair_on(distance, 1.5, teeth, mate, 10, helix=helix, shift_1=shift))["wheels"][0]
             form, tip = float(own["form"]), wheel.top
             given = 1.5, teeth, shift
-            fits = [k for k in range(2, 60) if form < gear_checks.span_touch(*given, k, PRESSURE, lean) < tip]
+            fits = [k for k in range(2, 60) if form < 1.5 * span_touch(teeth, shift, k, lean) < tip]
             found = gear_checks.chosen_span(*given, form, tip, PRESSURE, lean)
             if not fits:
                 assert found == 0
@@ -239,11 +240,3 @@ def test_active_flanks_begin_where_the_mates_tip_leaves_the_line_of_action() -> 
     along = np.array([-sin(working), -cos(working)])
     reach = sqrt(data.second.tip**2 - data.second.base**2) / 2
     assert data.first.active / 2 == pytest.approx(float(np.hypot(*(foot + reach * along))), rel=1e-9)
-
-
-def test_a_wide_enough_wheel_is_asked_for_by_a_leaning_span() -> None:
-    """W sin β_b and what the faces bear on; a spur wheel needs the bearing alone."""
-    lean = radians(20)
-    base = float(gear_geometry.base_helix(PRESSURE, lean))
-    assert gear_checks.span_width(30.0, lean) == pytest.approx(30 * sin(base) + (1.2 + 0.54) * cos(base))
-    assert gear_checks.span_width(30.0) == pytest.approx(1.74)

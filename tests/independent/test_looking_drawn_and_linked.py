@@ -10,11 +10,11 @@ import pytest
 
 from ledger.quantities.draws import generator
 from ledger.weighing.drawn import Drawn
-from ledger.weighing.information import mutual_information
 from ledger.weighing.looking import Doubt, Linked, worth
 from ledger.weighing.supposing import given_each
 from ledger.weighing.values import NONE, Case, Link, Note, Stated
 from ledger.weighing.weigh import weigh_together
+from tests.shared_bits import mutual_information
 
 COUNT = 200
 NAMES = ["a", "b", NONE]

@@ -10,7 +10,8 @@ import pytest
 
 from ledger.calculators.model_scale import MODEL_SCALE
 from ledger.mechanics.model_scale import inertia_ratio, mass_ratio, scaled_torque, tip_widths
-from ledger.mechanics.standard_bearings import KINDS, bearing, bore_limits, nearest_bore
+from ledger.mechanics.standard_bearings import KINDS, bore_limits, nearest_bore
+from tests.bearing_rows import BEARINGS
 
 PLAIN: dict[str, Any] = {
     "scale": 0.3, "process": "cut from metal", "wall": 0.0, "tip": 0.0, "gap": 0.0, "module": 0.0,
@@ -142,7 +143,7 @@ def test_bores_without_known_deviations_are_refused() -> None:
 def test_bearings_from_memory(stated: str) -> None:
     """Boundary dimensions of ISO 15 and ISO 3245; from memory."""
     name, sizes = stated.split()
-    assert bearing(name) == tuple(int(size) for size in sizes.split("×"))
+    assert BEARINGS[name] == tuple(int(size) for size in sizes.split("×"))
 
 
 def test_no_bore_of_a_series_is_passed_over() -> None:

@@ -16,9 +16,9 @@ from scipy.stats import t as student
 
 from ledger.photo import homography
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens, straighten
-from ledger.photo.plane import CAUSES, many_places, on_plane
+from ledger.photo.plane import CAUSES, on_plane
 from ledger.photo.plane_known import known_rectangle
-from ledger.photo.values import Pick
+from ledger.photo.values import Pick, measured
 from ledger.quantities.notation import parse
 
 CORNERS = (0, 8, 53, 45)
@@ -43,12 +43,10 @@ def predicted(name: str, lens: Lens, u: float = FOUND_TO, count: int = 1_000) ->
     """The errors of the fifty other corners [mm], and the share of coordinates that the 95 % intervals hold."""
     board = photographs()[name]
     frame = known_rectangle([Pick(*board[n, 2:], u) for n in CORNERS], parse("200 mm"), parse("125 mm"), name)
-    found = many_places(frame, [Pick(*board[n, 2:], u) for n in OTHERS], lens, count=count)
+    best, *drawn = on_plane(frame, [Pick(*board[n, 2:], u) for n in OTHERS], lens, CAUSES, count)
     truth = board[list(OTHERS), :2]
-    held = [
-        one.low <= value <= one.high for axis in (0, 1) for one, value in zip(found[axis], truth[:, axis], strict=True)
-    ]
-    best = on_plane(frame, [Pick(*board[n, 2:], u) for n in OTHERS], lens, (), 1)[0]
+    found = [measured("place", "mm", one) for one in np.stack(drawn).reshape(count, -1).T]
+    held = [one.low <= value <= one.high for one, value in zip(found, truth.ravel(), strict=True)]
     return np.hypot(*(best - truth).T), float(np.mean(held))
 
 

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 from scipy.stats import kstest
 
-from ledger.photo.combining import Combined, Reading, combine, combine_draws, combine_matrix, reading
+from ledger.photo.combining import Combined, Reading, combine, reading
 from ledger.photo.lens import UnknownLens
 from ledger.photo.plane import length
 from ledger.photo.plane_known import known_rectangle
 from ledger.photo.scale_bar import View, scale_bar
-from ledger.photo.values import Pick, measured
+from ledger.photo.values import Measured, Pick
 from ledger.quantities.notation import parse
+from tests.covariances import readings_of
 from tests.photo_coverage import check_coverage, holds, rate_of
 
 SETS, DRAWS = 2_000, 400
@@ -71,7 +72,7 @@ def test_the_odd_one_is_judged_by_the_others() -> None:
         root = random.normal(size=(5, 5))
         covariance = root @ root.T + np.diag(random.uniform(0.2, 1, 5))
         estimates = random.normal(0, 6, 5)
-        found = combine_matrix("x", list("abcde"), "mm", estimates, covariance)
+        found = combine("x", readings_of("abcde", "mm", estimates, covariance), proportional=False)
         if not found.conflict:
             continue
         worth = []
@@ -149,27 +150,25 @@ def two_lengths(photograph: str) -> tuple[Combined, Combined]:
             ("second", (Pick(402, 1503, 2.0), Pick(1301, 1479, 2.0))),
         )
     ]
-    return combine("rib", [reading(one, photograph) for one in found]), combine_draws("rib", found)
+    return combine("rib", [reading(one, photograph) for one in found]), by_draws(found)
+
+
+def by_draws(found: list[Measured]) -> Combined:
+    """Measured values as one, their covariance taken from their draws: those of one photograph share what it has."""
+    covariance = np.cov(np.stack([one.draws for one in found]))
+    readings = readings_of([one.label for one in found], found[0].unit, [one.estimate for one in found], covariance)
+    return combine("rib", readings, proportional=False)
 
 
 def test_lengths_of_one_photograph_share_their_scale() -> None:
     """Combined by parts or by draws, two lengths of one photograph are hardly better known than one."""
-    by_parts, by_draws = two_lengths("p")
-    assert by_parts.value.estimate == pytest.approx(by_draws.value.estimate, rel=2e-3)
-    assert by_parts.value.uncertainty == pytest.approx(by_draws.value.uncertainty, rel=0.1)
+    by_parts, drawn = two_lengths("p")
+    assert by_parts.value.estimate == pytest.approx(drawn.value.estimate, rel=2e-3)
+    assert by_parts.value.uncertainty == pytest.approx(drawn.value.uncertainty, rel=0.1)
     corners = tuple(Pick(x, y) for x, y in ((300, 300), (2700, 320), (2650, 1700), (350, 1720)))
     frame = known_rectangle(corners, parse("200 ± 4 mm"), parse("120 ± 1 mm"), "p")
     lens = UnknownLens(3000, 2000, parse("0 ± 0.02"))
     one = length(frame, Pick(800, 900), Pick(1900, 900), lens, label="one")
     two = length(frame, Pick(800, 905), Pick(1900, 904), lens, label="two")
-    pooled = combine_draws("rib", [one, two]).value.uncertainty
+    pooled = by_draws([one, two]).value.uncertainty
     assert 0.75 * one.uncertainty < pooled <= one.uncertainty * 1.01
-
-
-def test_draws_that_share_nothing_are_taken_as_independent() -> None:
-    """Chance correlations of a few per cent are none: weights are those of 1/u²."""
-    random = np.random.default_rng(5214)
-    found = [measured(str(n), "mm", 30 + u * random.standard_normal(4_000)) for n, u in enumerate((1.0, 2.0))]
-    weights = combine_draws("width", found).weights
-    share = found[1].uncertainty ** 2 / (found[0].uncertainty ** 2 + found[1].uncertainty ** 2)
-    assert weights["0"] == pytest.approx(share)

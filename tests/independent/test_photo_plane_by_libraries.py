@@ -9,7 +9,7 @@ from skimage.transform import ProjectiveTransform
 from ledger.errors import PhotoRefused
 from ledger.photo import homography
 from ledger.photo.lens import BrownLens, Straight, UnknownLens, distort, straighten
-from ledger.photo.plane import angle, distance_to_line, length, place, rectification
+from ledger.photo.plane import angle, length, on_plane, rectification
 from ledger.photo.plane_known import known_circle, known_points, known_rectangle
 from ledger.photo.values import Pick
 from ledger.quantities.notation import parse
@@ -140,11 +140,7 @@ def test_pictures_without_noise_give_the_truth() -> None:
         assert angle(sharp, one, two, three, Straight()).estimate == pytest.approx(
             abs(np.degrees(np.arctan2(turn, legs[0] @ legs[1]))), abs=1e-5
         )
-        assert distance_to_line(sharp, one, (two, three), Straight()).estimate == pytest.approx(
-            abs(turn) / np.hypot(*legs[1]), abs=1e-5
-        )
-        found = place(sharp, three, Straight())
-        assert [value.estimate for value in found] == pytest.approx(at[2], abs=1e-5)
+        assert on_plane(sharp, [three], Straight(), (), 0)[0, 0] == pytest.approx(at[2], abs=1e-5)
         matrix = rectification(sharp, Straight())
         assert homography.apply(matrix, camera.see(flat(at)))[0] == pytest.approx(at, abs=1e-6)
 

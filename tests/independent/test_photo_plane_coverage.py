@@ -10,9 +10,9 @@ import pytest
 from ledger.errors import PhotoRefused
 from ledger.photo import plane
 from ledger.photo.lens import BrownLens, Lens, Straight, UnknownLens
-from ledger.photo.plane import angle, distance_to_line, length, place
+from ledger.photo.plane import CAUSES, angle, length, on_plane
 from ledger.photo.plane_known import Frame, known_circle, known_points, known_rectangle
-from ledger.photo.values import Measured
+from ledger.photo.values import Measured, measured
 from ledger.quantities.notation import Quantity, parse
 from tests.photo_cameras import HEIGHT, WIDTH, Camera, flat, pick, random_camera
 from tests.photo_coverage import check_coverage, holds, rate_of
@@ -47,6 +47,17 @@ def a_frame(form: int, camera: Camera, u: float, random: np.random.Generator, na
     return known_points(pick(camera.see(flat(points - 50)), u, random), knowns, name)
 
 
+def turned(at: np.ndarray) -> np.ndarray:
+    """The cross product of the legs from the second of three places to the first and the third."""
+    one, two = at[..., 0, :] - at[..., 1, :], at[..., 2, :] - at[..., 1, :]
+    return one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0]
+
+
+def off(at: np.ndarray) -> np.ndarray:
+    """How far the first of three places lies from the line through the others, with its side."""
+    return turned(at) / np.hypot(*np.moveaxis(at[..., 2, :] - at[..., 1, :], -1, 0))
+
+
 def a_measurement(
     kind: int, frame: Frame, camera: Camera, lens: Lens, u: float, random: np.random.Generator
 ) -> tuple[Measured, float]:
@@ -57,17 +68,16 @@ def a_measurement(
         if min(np.hypot(*(at[0] - at[1])), np.hypot(*(at[1] - at[2])), np.hypot(*(at[0] - at[2]))) > 12:
             break
     seen = pick(camera.see(flat(at)), u, random)
-    one, two = at[0] - at[1], at[2] - at[1]
-    turn = one[0] * two[1] - one[1] * two[0]
     if kind == 0:
-        return length(frame, seen[0], seen[1], lens, count=DRAWS), float(np.hypot(*one))
+        return length(frame, seen[0], seen[1], lens, count=DRAWS), float(np.hypot(*(at[0] - at[1])))
     if kind == 1:
         found = angle(frame, *seen, lens, count=DRAWS)
-        return found, abs(float(np.degrees(np.arctan2(turn, one @ two))))
+        return found, abs(float(np.degrees(np.arctan2(turned(at), (at[0] - at[1]) @ (at[2] - at[1])))))
     if kind == 2:
-        found = distance_to_line(frame, seen[0], (seen[1], seen[2]), lens, count=DRAWS)
-        return found, abs(float(turn / np.hypot(*two)))
-    return place(frame, seen[0], lens, count=DRAWS)[0], float(at[0, 0]) + middle
+        drawn = off(on_plane(frame, seen, lens, CAUSES, DRAWS))
+        return measured("distance", "mm", drawn[1:] * np.sign(drawn[0])), abs(float(off(at)))
+    drawn = on_plane(frame, seen[:1], lens, CAUSES, DRAWS)[1:, 0, 0]
+    return measured("place", "mm", drawn), float(at[0, 0]) + middle
 
 
 def a_lens(kind: int, random: np.random.Generator) -> tuple[BrownLens | None, Lens]:

@@ -13,8 +13,8 @@ from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
 from ledger.store.export import export
 from ledger.store.posting import post
-from ledger.store.records import fingerprint, head
 from tests.ledger_files import SMALL, put
+from tests.states import fingerprint, head
 
 
 @pytest.fixture

@@ -160,10 +160,11 @@ def test_undercut_begins_at_the_limit() -> None:
             assert np.hypot(x, y) == pytest.approx(teeth * cos(PRESSURE) / 2, rel=1e-12)
 
 
-def test_a_pair_that_just_interferes_touches_the_end_of_the_line_of_action() -> None:
-    """With the least teeth of GEO-8 the wheel's tip just reaches the end of the line of action."""
-    teeth = geometry.least_teeth_of_pair(3)
+def test_a_pair_interferes_where_the_wheel_reaches_past_the_line_of_action() -> None:
+    """The wheel's tip just reaches the end of the line of action at z1 = 2 / (√(i² + (1 + 2 i) sin² α) − i): 14.98."""
+    teeth = 2 / (sqrt(9 + 7 * sin(PRESSURE) ** 2) - 3)
     tip, base = 3 * teeth + 2, 3 * teeth * cos(PRESSURE)
     assert sqrt(tip**2 - base**2) / 2 == pytest.approx(2 * teeth * sin(PRESSURE), rel=1e-12)
+    assert teeth == pytest.approx(14.98, abs=5e-3)
     assert not gear_pair(1, 16, 48, 0, 0, 10)["wheels"][1]["interferes"]
     assert gear_pair(1, 14, 42, 0, 0, 10)["wheels"][1]["interferes"]

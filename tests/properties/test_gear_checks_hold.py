@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ledger.mechanics import gear_checks, gear_geometry, tooth_sizes
+from tests.spans import span_touch
 
 ROOT = Path(__file__).parents[2]
 PRESSURE = pi / 9
@@ -40,8 +41,6 @@ def test_everything_grows_with_the_module(scale: float, teeth: int, shift: float
     one, large = circles(1.0, teeth, shift, helix), circles(scale, teeth, shift, helix)
     spanned = gear_checks.chosen_span(1.0, teeth, shift, one[0], one[1], PRESSURE, helix)
     assert gear_checks.chosen_span(scale, teeth, shift, large[0], large[1], PRESSURE, helix) == spanned
-    touch = gear_checks.span_touch(1.0, teeth, shift, 3, PRESSURE, helix)
-    assert gear_checks.span_touch(scale, teeth, shift, 3, PRESSURE, helix) == pytest.approx(scale * touch, rel=1e-12)
     if teeth * (1 - cos(PRESSURE)) + 2 * shift > 0.1:
         pin = gear_checks.ideal_pin(1.0, teeth, shift, PRESSURE, helix)
         assert gear_checks.ideal_pin(scale, teeth, shift, PRESSURE, helix) == pytest.approx(scale * pin, rel=1e-9)
@@ -54,7 +53,7 @@ def test_a_chosen_span_touches_the_flank(teeth: int, shift: float, helix: float)
     spanned = gear_checks.chosen_span(1.0, teeth, shift, form, tip, PRESSURE, helix)
     if spanned:
         assert spanned >= 2
-        assert form < gear_checks.span_touch(1.0, teeth, shift, spanned, PRESSURE, helix) < tip
+        assert form < span_touch(teeth, shift, spanned, helix) < tip
 
 
 @given(module=st.floats(0.3, 8.0), **WHEELS)
@@ -106,12 +105,10 @@ def test_arrays_give_what_floats_give() -> None:
     keep = teeth * (1 - cos(PRESSURE)) + 2 * shift > 0.1
     calls = {
         "span": lambda m, z, x, b, f, t, r: gear_checks.chosen_span(m, z, x, f, t, PRESSURE, b),
-        "touch": lambda m, z, x, b, f, t, r: gear_checks.span_touch(m, z, x, 3, PRESSURE, b),
         "ideal": lambda m, z, x, b, f, t, r: gear_checks.ideal_pin(m, z, x, PRESSURE, b),
         "pin": lambda m, z, x, b, f, t, r: gear_checks.chosen_pin(m, z, x, f, t, r, gear_checks.PINS, PRESSURE, b),
         "seat": lambda m, z, x, b, f, t, r: gear_checks.pin_touch(m, z, x, 1.7 * m, PRESSURE, b),
         "split": lambda m, z, x, b, f, t, r: gear_checks.split_shifts(x, z, 30, 1.0, PRESSURE, b, 0.01, 0.02)[0],
-        "width": lambda m, z, x, b, f, t, r: gear_checks.span_width(10 * m, b),
         "thin": lambda m, z, x, b, f, t, r: gear_checks.thinning_for(0.05 * m, PRESSURE + 0.02, PRESSURE, b),
         "start": lambda m, z, x, b, f, t, r: gear_checks.active_start(f, t, f, t / 2.2)[0],
     }
@@ -130,7 +127,7 @@ def test_it_is_the_same_without_numpy() -> None:
         "given = (1.5, 21, 0.2)\n"
         "print(repr([float(one) for one in (\n"
         "    checks.chosen_span(*given, 30.5, 35.0), checks.chosen_pin(*given, 30.5, 35.0, 28.0),\n"
-        "    checks.ideal_pin(*given), checks.pin_touch(*given, 2.5), checks.span_touch(*given, 3),\n"
+        "    checks.ideal_pin(*given), checks.pin_touch(*given, 2.5),\n"
         "    *checks.split_shifts(0.4, 21, 33))]))\n"
     )
     done = subprocess.run([sys.executable, "-I", "-S", "-c", program], capture_output=True, text=True, check=True)
@@ -140,7 +137,6 @@ def test_it_is_the_same_without_numpy() -> None:
         gear_checks.chosen_pin(*given_here, 30.5, 35.0, 28.0),
         gear_checks.ideal_pin(*given_here),
         gear_checks.pin_touch(*given_here, 2.5),
-        gear_checks.span_touch(*given_here, 3),
         *gear_checks.split_shifts(0.4, 21, 33),
     ]
     assert literal_eval(done.stdout) == pytest.approx([float(one) for one in here], rel=1e-12)

@@ -28,10 +28,11 @@ from ledger.store.erasing import erase
 from ledger.store.export import export
 from ledger.store.migrating import steps
 from ledger.store.posting import Report, post
-from ledger.store.records import current, head, history
+from ledger.store.records import current, history
 from ledger.store.verifying import verify
 from tests.ledger_files import SMALL, put, taken
 from tests.old_ledgers.keep import build
+from tests.states import head
 
 AT = "2032-05-17T09:00:00Z"
 NOTE = "evidence/note-{}"

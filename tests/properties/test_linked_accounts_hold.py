@@ -7,10 +7,10 @@ from itertools import permutations
 import pytest
 from hypothesis import given
 
-from ledger.weighing.likelihood import greatest_pull
 from ledger.weighing.values import NONE
 from ledger.weighing.weigh import weigh, weigh_together
 from tests.properties.linked_networks import QUICK, confidences, networks, rivals
+from tests.pulls import greatest_pull
 
 
 @QUICK

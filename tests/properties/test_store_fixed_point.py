@@ -22,10 +22,11 @@ from ledger.store.engine import Store, open_store
 from ledger.store.erasing import erase
 from ledger.store.export import export
 from ledger.store.posting import post
-from ledger.store.records import current, fingerprint, head
+from ledger.store.records import current
 from ledger.store.verifying import verify
 from tests import drawn_entries, drawn_ledgers, drawn_words
 from tests.ledger_files import SMALL, put, taken
+from tests.states import fingerprint, head
 
 AT = "2031-05-17T09:00:00Z"
 QUICK = settings(deadline=None, max_examples=15, suppress_health_check=list(HealthCheck))

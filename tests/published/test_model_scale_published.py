@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import sqrt
 
 import pytest
 
@@ -11,14 +12,12 @@ from ledger.mechanics.fits import (
     GRADES,
     LOWER,
     STEPS,
-    UNITS,
     UPPER,
     fit,
     limits,
     standard_tolerance,
-    tolerance_unit,
 )
-from ledger.mechanics.standard_bearings import bearing
+from tests.bearing_rows import BEARINGS
 
 
 @pytest.mark.parametrize(
@@ -45,7 +44,7 @@ from ledger.mechanics.standard_bearings import bearing
 def test_bearings(printed: str) -> None:
     """BRG-4 and BRG-5. Boundary dimensions of ISO 15, series 02 and 49 (ISO 1206), and ISO 3245; tables seen."""
     name, sizes = printed.split()
-    assert bearing(name) == tuple(int(size) for size in sizes.split("×"))
+    assert BEARINGS[name] == tuple(int(size) for size in sizes.split("×"))
 
 
 def test_fits_at_forty_millimetres() -> None:
@@ -58,6 +57,15 @@ def test_fits_at_forty_millimetres() -> None:
     assert fit(40.0, "H7", "s6") == (-59, -18)
     least, greatest = fit(40.0, "H7", "k6")
     assert least < 0 < greatest
+
+
+UNITS = {5: 7.0, 6: 10.0, 7: 16.0, 8: 25.0, 9: 40.0, 10: 64.0, 11: 100.0}
+
+
+def tolerance_unit(low: float, high: float) -> float:
+    """The formula of IT5 to IT18, ISO 286-1:2010 [µm]: i = 0.45 D^⅓ + 0.001 D, D = √(low · high) [mm]."""
+    mean = sqrt(low * high)
+    return 0.45 * mean ** (1 / 3) + 0.001 * mean
 
 
 @pytest.mark.parametrize(

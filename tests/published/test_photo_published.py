@@ -14,20 +14,14 @@ from math import hypot
 import numpy as np
 import pytest
 
-from ledger.photo.combining import Reading, combine, combine_matrix
+from ledger.photo.combining import Reading, combine
 from ledger.photo.lens import Straight
-from ledger.photo.shaft_line import axial_stack, cross_ratio
+from ledger.photo.shaft_line import axial_stack
 from ledger.photo.values import Pick
 from ledger.quantities.notation import parse
+from tests.covariances import readings_of
 
 PIXELS = (0.0, 55.0, 70.0, 310.0)
-
-
-def test_cross_ratio_of_the_flag_pole() -> None:
-    """Gaps of 55, 15 and 240 px have the cross-ratio 17850/4650 = 3.83871 (PHO-1, to 1e-5)."""
-    assert cross_ratio(*PIXELS) == pytest.approx(17850 / 4650, rel=1e-14)
-    assert cross_ratio(*PIXELS) == pytest.approx(3.83871, abs=1e-5)
-    assert cross_ratio(0, 36, 45, 155) == pytest.approx(3.83871, abs=2e-4)
 
 
 def test_height_of_the_flag() -> None:
@@ -50,7 +44,8 @@ def test_four_lifetimes_with_their_covariance() -> None:
     covariance = np.array(
         [[2.74, 1.15, 0.86, 1.31], [1.15, 1.67, 0.82, 1.32], [0.86, 0.82, 2.12, 1.05], [1.31, 1.32, 1.05, 2.93]]
     )
-    found = combine_matrix("lifetime", list("abcd"), "s", np.array([9.5, 11.9, 11.1, 8.9]), covariance)
+    readings = readings_of("abcd", "s", (9.5, 11.9, 11.1, 8.9), covariance)
+    found = combine("lifetime", readings, proportional=False)
     assert found.value.estimate == pytest.approx(11.16, abs=0.005)
     assert found.value.uncertainty == pytest.approx(1.13, abs=0.005)
     assert list(found.weights.values()) == pytest.approx([0.145, 0.470, 0.347, 0.038], abs=6e-4)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
@@ -12,6 +11,7 @@ import numpy as np
 from ledger.building.contract import Column, Made, Placed, Problem, Section, Table, entry_name
 from ledger.building.reading import drawn
 from ledger.calculators.contract import Draws, Number, Rows, Text
+from ledger.errors import nearest
 from ledger.quantities.summary import summarise
 from ledger.quantities.units import same_dimension
 
@@ -39,7 +39,7 @@ def compute(
     for row, said in zip(full_size, written.get("full_size", ()), strict=True):
         number = numbers.get(row["number"])
         if number is None:
-            near = get_close_matches(row["number"], numbers, 1)
+            near = nearest(row["number"], numbers, 1)
             remedy = f"Did you mean `{near[0]}`?" if near else "Name table, row and column as `table/row/column`."
             problems.append(Problem(True, row["number"], f"There is no such number on the sheet. {remedy}"))
         elif number.unit != "mm":

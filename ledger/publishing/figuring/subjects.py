@@ -10,7 +10,7 @@ from pathlib import Path
 from ledger.casebook.items import Item
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Decision, Evidence, Hypothesis, Measurement, Question, Source
-from ledger.errors import Fault, FaultsFound, PhotoRefused, of_command
+from ledger.errors import Fault, FaultsFound, PhotoRefused, nearest, of_command
 from ledger.publishing import measuring, traced, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.figuring import calculated, comparison
@@ -68,9 +68,7 @@ def subject(casebook: Casebook, ref: str, root: Path) -> Subject:
 
 
 def _missing(casebook: Casebook, name: str) -> Fault:
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, [*casebook.entries], 1)
+    near = nearest(name, [*casebook.entries], 1)
     given = "the name of an entry that was withdrawn" if name in casebook.withdrawn else f"`{name}`"
     remedy = f"Did you mean `{near[0]}`?" if near else "`witness rank` names the questions."
     return of_command("REF", given, "an entry of the ledger", remedy)
