@@ -16,6 +16,7 @@ from ledger.calculators.contract import Calculator
 from ledger.calculators.register import REGISTER
 from ledger.casebook.values import Casebook
 from ledger.handing.leaving import leaving
+from ledger.handing.rounding import rounded
 from ledger.handing.tables import TABLES, Cell, Form, Table
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def frames(casebook: Casebook, register: Mapping[str, Calculator] = REGISTER) ->
     Columns are of pandas' own types, text, floats, whole numbers and truths, that know of missing cells.
     """
     out = leaving(casebook)
-    return {table.name: _frame(table, [out.data(dict(row)) for row in table.rows(casebook, out, register)])
+    return {table.name: _frame(table, [out.data(rounded(dict(row))) for row in table.rows(casebook, out, register)])
             for table in TABLES}  # fmt: skip
 
 

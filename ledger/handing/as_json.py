@@ -39,6 +39,7 @@ from ledger.handing.document import (
     Worked,
 )
 from ledger.handing.leaving import Leaving, leaving
+from ledger.handing.rounding import rounded
 from ledger.quantities.summary import Summary
 from ledger.weighing.values import Weighing
 
@@ -75,7 +76,7 @@ def document(casebook: Casebook, register: Mapping[str, Calculator] = REGISTER) 
         made = _ledger(casebook, out, register)
     except ValidationError as error:
         raise _refusal(error) from error
-    told: dict[str, Any] = out.data(made.model_dump(by_alias=True, exclude_none=True))
+    told: dict[str, Any] = out.data(rounded(made.model_dump(by_alias=True, exclude_none=True)))
     return told
 
 
@@ -133,7 +134,7 @@ def _measured(entry: Measurement) -> Measured:
 def _figure(summary: Summary | None) -> Figure | None:
     if summary is None:
         return None
-    return Figure(estimate=summary.estimate, uncertainty=summary.uncertainty, low=summary.low, high=summary.high)
+    return Figure(estimate=summary.estimate, uncertainty=summary.uncertainty, low_95=summary.low, high_95=summary.high)
 
 
 def _worked(result: Result, register: Mapping[str, Calculator]) -> Worked:
@@ -198,9 +199,9 @@ def _asked(casebook: Casebook, ref: str, weighing: Weighing) -> Asked:
                 prior=one.prior,
                 linked_prior=one.linked_prior,
                 confidence=one.confidence,
-                low=one.low,
+                low_90=one.low,
                 median=one.median,
-                high=one.high,
+                high_90=one.high,
                 first=one.first,
                 judged=one.judged,
                 notes=one.notes,

@@ -72,8 +72,8 @@ class Figure(Told):
 
     estimate: float
     uncertainty: Annotated[float, Field(ge=0)]
-    low: float
-    high: float
+    low_95: float
+    high_95: float
 
 
 class Measured(Told):
@@ -176,7 +176,7 @@ class Refused(Told):
 
 
 class Rival(Told):
-    """Where one rival of a question stands, in order of confidence; `low` and `high` are ends of the 90 % interval.
+    """Where one rival of a question stands, in order of confidence; `low-90` and `high-90` end the 90 % interval.
 
     `prior` as stated and `linked-prior` as links to other questions make it; `first`: chance of ranking first; judged
     in so many of the notes; `feasibility`: chance that all its criteria hold together.
@@ -186,9 +186,9 @@ class Rival(Told):
     prior: Share
     linked_prior: Share
     confidence: Share
-    low: Share | None = None
+    low_90: Share | None = None
     median: Share | None = None
-    high: Share | None = None
+    high_90: Share | None = None
     first: Share | None = None
     judged: Annotated[int, Field(ge=0)]
     notes: Annotated[int, Field(ge=0)]

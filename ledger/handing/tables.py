@@ -147,7 +147,7 @@ def _calculations(casebook: Casebook, out: Leaving, register: Mapping[str, Calcu
             summary = outcome.summary
             figures = {} if summary is None else {
                 "estimate": summary.estimate, "uncertainty": summary.uncertainty,
-                "low": summary.low, "high": summary.high,
+                "low_95": summary.low, "high_95": summary.high,
             }  # fmt: skip
             yield {
                 **said,
@@ -180,9 +180,9 @@ def _confidences(casebook: Casebook, out: Leaving, register: Mapping[str, Calcul
                 "prior": one.prior,
                 "linked_prior": one.linked_prior,
                 "confidence": one.confidence,
-                "low": one.low,
+                "low_90": one.low,
                 "median": one.median,
-                "high": one.high,
+                "high_90": one.high,
                 "first": one.first,
                 "judged": one.judged,
                 "notes": one.notes,
@@ -253,16 +253,16 @@ TABLES = (
                  "credibility method withdrawn"), _measurements,
     ),
     Table(
-        "calculations", "an output of a calculation; `low` to `high`: 95 % interval; rows and curves are left out",
+        "calculations", "an output of a calculation, its 95 % interval `low_95` to `high_95`; rows and curves left out",
         _columns("calculation title calculator hypotheses output label unit estimate:number uncertainty:number "
-                 "low:number high:number chance:number share:number text refused cautions"), _calculations,
+                 "low_95:number high_95:number chance:number share:number text refused cautions"), _calculations,
     ),
     Table("criteria", "a criterion", _columns("calculation output limit kept:number"), _criteria),
     Table(
-        "confidences", "a rival of a question; `low` to `high`: 90 % interval",
-        _columns("question place:whole rival leads:truth prior:number linked_prior:number confidence:number low:number "
-                 "median:number high:number first:number judged:whole notes:whole tested:truth may_lead:truth "
-                 "feasibility:number"), _confidences,
+        "confidences", "a rival of a question, its 90 % interval `low_90` to `high_90`",
+        _columns("question place:whole rival leads:truth prior:number linked_prior:number confidence:number "
+                 "low_90:number median:number high_90:number first:number judged:whole notes:whole tested:truth "
+                 "may_lead:truth feasibility:number"), _confidences,
     ),
     Table(
         "weights", "what one thing does to one rival, in decibans",

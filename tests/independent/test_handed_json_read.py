@@ -92,7 +92,7 @@ FAULTS: dict[str, Callable[[Document], object]] = {
     "a decision on nothing": lambda one: _front(one, "decisions/model-drum").update(grounds=[]),
     "a lookout with one outcome": lambda one: _front(one, "lookouts/cover-inside")["outcomes"].pop("flat-plate"),
     "an input bound by a guess": lambda one: one["calculations"][0]["inputs"][0].update(ground="guess"),
-    "a figure without its interval": lambda one: one["calculations"][0]["outputs"][0]["figure"].pop("high"),
+    "a figure without its interval": lambda one: one["calculations"][0]["outputs"][0]["figure"].pop("high-95"),
     "a negative uncertainty": lambda one: one["calculations"][0]["outputs"][0]["figure"].update(uncertainty=-1.0),
     "a setting of no calculation": lambda one: one["calculations"][0].update({"choice-above": {"Rail": {"a": "1 mm"}}}),
     "a setting that is no text": lambda one: one["calculations"][0].update({"choice-above": {LENGTH: {"a": 1.0}}}),
@@ -132,7 +132,7 @@ def test_a_reader_finds_who_leads_and_why(document: Document) -> None:
     asked = next(one for one in document["questions"] if one["ref"] == FORKS)
     assert asked["leader"] == DRUM
     first = asked["rivals"][0]
-    assert (first["rival"], first["low"], first["confidence"], first["high"]) == (DRUM, 0.61, 0.78, 0.89)
+    assert (first["rival"], first["low-90"], first["confidence"], first["high-90"]) == (DRUM, 0.61, 0.78, 0.89)
     assert first["feasibility"] == 0.9296
     assert sum(one["confidence"] for one in asked["rivals"]) == pytest.approx(1)
     assert sum(line["decibans"] for line in asked["account"]["lines"]) == pytest.approx(asked["account"]["total"])
@@ -149,7 +149,7 @@ def test_a_reader_finds_results_with_their_cautions(document: Document) -> None:
         "label": "Length in all",
         "unit": "mm",
         "form": "number",
-        "figure": {"estimate": 54.4, "uncertainty": 1.2, "low": 52.1, "high": 56.6},
+        "figure": {"estimate": 54.4, "uncertainty": 1.2, "low-95": 52.1, "high-95": 56.6},
     }
     assert length["criteria"] == [{"output": "length", "limit": "at most 62 ± 3 mm", "chance": 0.9995}]
     assert all(one["cautions"] == list(REGISTER[one["calculator"]].cautions) for one in worked.values())

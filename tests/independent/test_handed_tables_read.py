@@ -112,7 +112,7 @@ def test_rows_say_what_the_casebook_says() -> None:
         pytest.approx(0.2),
     )
     leads = [row for row in rows(made, "confidences") if row["leads"] == "True"]
-    assert next((row["question"], row["rival"], row["low"], row["high"]) for row in leads) == (
+    assert next((row["question"], row["rival"], row["low_90"], row["high_90"]) for row in leads) == (
         FORKS,
         DRUM,
         "0.61",
