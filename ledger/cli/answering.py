@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.table import Column, Table
 
 from ledger.casebook.items import Item
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
+from ledger.cli.telling import Terminal
 from ledger.entries.models import Calculation, Question
 from ledger.errors import Fault, FaultsFound, nearest, of_command
 from ledger.publishing import comparing, words
@@ -22,7 +22,7 @@ from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.reasons import reasons
 from ledger.weighing.values import NONE, Standing, Weighing
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 SHOWN = 0.05  # decibans; what links carry over less of than this is shown by --json alone
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import builtins
 import json
+import logging
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -158,6 +159,8 @@ def _require_text(words: Sequence[str]) -> None:
 
 def run() -> None:
     """Run a command; exit with 1 on faults, 2 on words that cannot be read, 3 on a ledger file that cannot be used."""
+    # It would print a traceback where an interruption comes while a file is closed.
+    logging.getLogger("sqlalchemy").setLevel(logging.CRITICAL)
     try:
         _require_text(sys.argv[1:])
         gathered(sys.argv[1:])()

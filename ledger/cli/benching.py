@@ -6,12 +6,12 @@ import webbrowser
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from ledger.cli.place import HERE, Folder, find
+from ledger.cli.telling import Terminal
 from ledger.errors import WitnessError
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 
 
 def bench(

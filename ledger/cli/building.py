@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Column, Table
@@ -17,7 +16,7 @@ from rich.text import Text
 
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
-from ledger.cli.telling import computing, errors
+from ledger.cli.telling import Terminal, computing, errors
 from ledger.errors import Fault, FaultsFound
 from ledger.publishing import words
 
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
     from ledger.building.values import Chapter, Grid, Sheet
     from ledger.casebook.values import Casebook
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 LONGEST = 40
 NOTHING = "No decision fixes a parameter of the model yet. `--parameters` says what can be fixed."
 

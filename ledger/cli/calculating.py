@@ -9,16 +9,15 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.markdown import Markdown
 from rich.markup import escape
 from rich.table import Column, Table
 
 from ledger.cli.place import HERE, AsJson, Folder, find
-from ledger.cli.telling import whole
+from ledger.cli.telling import Terminal, errors, whole
 from ledger.errors import Fault, FaultsFound
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 
 
 def calculators(
@@ -106,7 +105,7 @@ def _write_entry(folder: Path, name: str, front: dict[str, Any]) -> None:
     file.parent.mkdir(parents=True, exist_ok=True)
     with file.open("x", encoding="utf-8") as new:
         new.write(text)
-    Console(stderr=True).print(f"Written: {file}. Say there what it tests, and post it.", markup=False, highlight=False)
+    errors.print(f"Written: {file}. Say there what it tests, and post it.", markup=False)
 
 
 def _permitted(part: Any) -> str:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from ledger.cli.place import HERE, Folder, Place, find, now
+from ledger.cli.telling import Terminal, agreed
 from ledger.errors import FaultsFound, of_command
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 
 
 def erase(
@@ -34,7 +34,7 @@ def erase(
     if not yes:
         said = f"The words of all {len(revisions)} revisions of {name} go, and its file. They cannot be had again."
         console.print(said, markup=False)
-        typer.confirm("Erase them?", abort=True)
+        agreed("Erase them?")
     erased = erase_words(store, ref, now(), " ".join(reason.split()))
     file = place.entries / f"{name}.md"
     there = file.is_symlink() or file.exists()

@@ -10,15 +10,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from ledger.casebook.items import Edition
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, Folder, Place, find
-from ledger.cli.telling import computing
+from ledger.cli.telling import Terminal, computing
 from ledger.errors import Fault, FaultsFound, WitnessError, of_command
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 LEAST, MOST = 320, 7680
 FORMS = (".png", ".svg")
 _SIZE = re.compile(r"(\d{1,6})\s*[x×]\s*(\d{1,6})", re.IGNORECASE)

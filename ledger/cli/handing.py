@@ -9,15 +9,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from ledger.casebook.items import Edition
 from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
-from ledger.cli.telling import computing, errors, one_of
+from ledger.cli.telling import Terminal, computing, errors, one_of
 from ledger.errors import Fault, FaultsFound, StoreDamaged
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 
 
 class Form(StrEnum):

@@ -9,12 +9,11 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from rich.console import Console
 
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
-from ledger.cli.telling import one_of
+from ledger.cli.telling import Terminal, one_of
 from ledger.publishing import words
 from ledger.publishing.figures import plain_label
 
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from ledger.casebook.repeats import Repeat
     from ledger.casebook.suggesting import Suggestion
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 SHOWN = 8  # rows of measurements and of suggestions; --json has all of them
 NOTHING = 0.005  # bits, shown as none
 

@@ -6,11 +6,11 @@ import json
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
+from ledger.cli.telling import Terminal
 from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused, nearest, of_command
 from ledger.quantities.notation import Z95
 from ledger.store.whole import write_whole
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from ledger.entries.models import Measurement, Source
     from ledger.photo.declaring import Found, Method
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 FOLDER = "measurements"
 UNLIKE = 1
 

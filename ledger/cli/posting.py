@@ -8,15 +8,14 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.console import Console
-
 from ledger.cli.place import Place, now
+from ledger.cli.telling import Terminal
 from ledger.errors import PhotoRefused
 
 if TYPE_CHECKING:
     from ledger.store.posting import Report
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 LISTED = 8
 
 

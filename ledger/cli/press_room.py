@@ -8,17 +8,16 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.answering import rank
 from ledger.cli.place import HERE, Folder, Place, find
 from ledger.cli.posting import post_and_report
-from ledger.cli.telling import computing
+from ledger.cli.telling import Terminal, computing
 from ledger.errors import Fault, FaultsFound, StoreDamaged
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 
 
 def publish(

@@ -10,16 +10,15 @@ from string import Template
 from typing import Annotated
 
 import typer
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Column, Table
 
 from ledger.cli.place import HERE, AsJson, Folder, Place, find, own_text
 from ledger.cli.posting import post_and_report
-from ledger.cli.telling import errors, named
+from ledger.cli.telling import Terminal, errors, named
 from ledger.errors import Fault, FaultsFound, NotInLedger, nearest
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 Ref = Annotated[str, typer.Argument(help="An entry, as folder/name: `evidence/sleeve-groove`.", metavar="REF")]
 
 

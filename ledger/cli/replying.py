@@ -8,11 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from rich.console import Console
 
 from ledger.cli.place import HERE, AsJson, Folder, find, now
 from ledger.cli.taking_in import token_of
-from ledger.cli.telling import tell
+from ledger.cli.telling import Terminal, agreed, tell
 from ledger.errors import Fault, FaultsFound, of_command
 from ledger.replies.received import OPEN, STATES, Reply, Row, Taken, received
 from ledger.replies.wording import visible
@@ -20,7 +19,7 @@ from ledger.replies.wording import visible
 if TYPE_CHECKING:
     from ledger.replies.gathering.forum import Columns
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 replies = typer.Typer(help="List readers' replies, collect them, and decide on them.", no_args_is_help=False)
 Id = Annotated[str, typer.Argument(help="A reply's id, or how it begins.", metavar="ID")]
 Reason = Annotated[str, typer.Option(help="Why; kept with what was received.")]
@@ -288,7 +287,7 @@ def forget(
         one = store.find(reply)
         if not yes:
             console.print(f"The words, name and address of reply {one.id} go. They cannot be had again.", markup=False)
-            typer.confirm("Forget them?", abort=True)
+            agreed("Forget them?")
         store.forget(one.id, now(), _said(reason))
     console.print("Forgotten here; its id stays, so that a copy is not taken again.", markup=False)
     for path in one.entries:

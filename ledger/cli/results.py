@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
 from ledger.calculators.results import Result
+from ledger.cli.telling import Terminal
 from ledger.publishing import words
 from ledger.quantities.summary import Summary, show
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 LONGEST_TABLE = 10
 
 

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from ledger.casebook.moments import earliest, latest
 from ledger.casebook.opening import open_casebook
@@ -14,6 +13,7 @@ from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, Folder, find, now, own_text
 from ledger.cli.posting import post_and_report
 from ledger.cli.recording import no_entry
+from ledger.cli.telling import Terminal
 from ledger.entries.document import Document
 from ledger.entries.fields import DATE
 from ledger.entries.models import Decision
@@ -24,7 +24,7 @@ from ledger.store.held import held
 from ledger.tracing.quoting import present
 from ledger.tracing.staleness import stale
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 
 
 def retake(

@@ -7,7 +7,6 @@ from dataclasses import asdict
 from math import isfinite
 from typing import Any
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Column, Table
 
@@ -16,10 +15,11 @@ from ledger.casebook.foretelling import Pool
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
+from ledger.cli.telling import Terminal
 from ledger.entries.models import NONE_OF_THESE
 from ledger.publishing.scoring import bits, name
 
-console = Console(highlight=False)
+console = Terminal(highlight=False)
 
 
 def scores(folder: Folder = HERE, as_json: AsJson = False) -> None:

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from ledger.cli.telling import Terminal
 from ledger.errors import Fault, FaultsFound
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 TOKEN = "WITNESS_INTAKE_TOKEN"
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
@@ -12,10 +14,20 @@ import typer
 from rich.console import Console
 from rich.markup import escape
 
-from ledger.errors import FaultsFound, WitnessError
+from ledger.errors import FaultsFound, WitnessError, of_command
 
 Choice = TypeVar("Choice", bound=StrEnum)
-errors = Console(stderr=True, soft_wrap=True, highlight=False)
+
+
+class Terminal(Console):
+    """Where a command prints. A reader that is gone, as `head` is after its lines, hears no more; the work goes on."""
+
+    def on_broken_pipe(self) -> None:
+        """Print what is left into nothing."""
+        os.dup2(os.open(os.devnull, os.O_WRONLY), self.file.fileno())
+
+
+errors = Terminal(stderr=True, soft_wrap=True, highlight=False)
 
 
 def one_of(choices: type[Choice]) -> Callable[[str], Choice]:
@@ -40,6 +52,13 @@ def whole(least: int, most: int) -> Callable[[str], int]:
         return int(text)
 
     return read
+
+
+def agreed(question: str) -> None:
+    """Ask, and go on only at a yes; FaultsFound where there is nobody to ask."""
+    if sys.stdin is None:
+        raise FaultsFound([of_command("--yes", "nothing, and no terminal to ask at", "a yes", "Write `--yes`.")])
+    typer.confirm(question, abort=True)
 
 
 def named(given: str) -> Path:

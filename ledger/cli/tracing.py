@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Column, Table
 from rich.tree import Tree
@@ -19,6 +18,7 @@ from rich.tree import Tree
 from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
+from ledger.cli.telling import Terminal
 from ledger.errors import FaultsFound, nearest, of_command
 from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Ways
@@ -30,7 +30,7 @@ from ledger.tracing.withdrawal import Test, Withdrawal, persons, testable
 if TYPE_CHECKING:
     from ledger.tracing.trace import Trace
 
-console = Console(highlight=False, soft_wrap=True)
+console = Terminal(highlight=False, soft_wrap=True)
 SHOWN = 20  # rows of the sweep, and confidences that move; --json has all of them
 WIDE = 200  # signs, where what is printed goes into a file
 
@@ -176,9 +176,9 @@ def _print_sweep(sweep: Iterable[Withdrawal], people: Iterable[Withdrawal], ways
     console.print("`witness impact REF` names what one of them carries, and the decisions.", markup=False)
 
 
-def _roomy() -> Console:
+def _roomy() -> Terminal:
     """Return a console that wraps what the terminal cannot hold in a line, and cuts nothing off."""
-    return Console(highlight=False, width=None if sys.stdout.isatty() else WIDE)
+    return Terminal(highlight=False, width=None if sys.stdout.isatty() else WIDE)
 
 
 def _tree(found: Trace, ways: Ways) -> Tree:

@@ -157,7 +157,7 @@ def refusals(path: Path) -> Iterator[None]:
 
 def _refusal(path: Path, error: sqlite3.Error) -> StoreRefused | None:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_PROTOCOL):
         return StoreBusy(f"Another program holds {path}. Let it finish, then try again.")
     if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
         return StoreDamaged(f"{path} is not a readable SQLite database ({error}). {_MOVE_AWAY}")

@@ -18,7 +18,7 @@ from ledger.entries.reading import examine
 from ledger.errors import FaultsFound
 from ledger.store.engine import open_store
 from ledger.store.posting import post
-from ledger.store.records import current, head
+from ledger.store.records import current
 from tests.bench_calls import DRAFT, HERE, NOTE, PICKS, PORT, TOKEN, fields
 from tests.bench_calls import client as client
 from tests.bench_calls import root as root

@@ -120,3 +120,25 @@ def test_a_read_only_investigation_can_be_read(run: Run, case: Path) -> None:
     finally:
         for path, mode in zip(paths, modes, strict=True):
             path.chmod(mode)
+
+
+@pytest.mark.parametrize("words", [("check",), ("rank",), ("show", "evidence/ping"), ("compare", "return")])
+def test_a_reader_that_is_gone_stops_nothing(case: Path, words: tuple[str, ...]) -> None:
+    """A pipe that nobody reads any more is no fault: the command comes to its end, and says so by 0."""
+    read, write = os.pipe()
+    os.close(read)
+    command = [sys.executable, "-c", "from ledger.cli import main; main()", *words, "--in", str(case)]
+    done = subprocess.run(command, stdout=write, stderr=subprocess.PIPE, text=True, check=False)
+    os.close(write)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_where_nobody_can_be_asked_nothing_is_erased(case: Path) -> None:
+    """Without anything to read an answer from, the command says how to answer beforehand."""
+    script = "import sys; sys.stdin = None; from ledger.cli import main; main()"
+    command = [sys.executable, "-c", script, "erase", "evidence/ping", "--reason", "asked", "--in", str(case)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 1
+    assert "Write `--yes`." in done.stderr
+    assert "Traceback" not in done.stderr
+    assert (case / "entries" / "evidence" / "ping.md").exists()

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from ledger.errors import StoreBusy, StoreDamaged, StoreRefused, StoreTooNew
-from ledger.store.engine import Store, open_store
+from ledger.store.engine import Store, open_store, refusals
 from ledger.store.migrating import Step, statements, steps
 
 GROW = Step(len(steps()) + 1, "grow.sql", "CREATE TABLE grown (id INTEGER PRIMARY KEY) STRICT;")
@@ -170,6 +170,14 @@ def test_a_held_store_is_busy_for_writers_and_open_to_readers(path: Path) -> Non
             assert connection.exec_driver_sql("SELECT count(*) FROM revision").scalar() == 0
         with pytest.raises(StoreBusy):
             open_store(path, busy_seconds=0.05, known=(*steps(), GROW))
+
+
+def test_a_lock_that_cannot_be_had_is_told(path: Path) -> None:
+    """What SQLite says where it can neither lock nor wait, as beside a log on a full disc, is a refusal in words."""
+    error = sqlite3.OperationalError("locking protocol")
+    error.sqlite_errorcode = sqlite3.SQLITE_PROTOCOL
+    with pytest.raises(StoreBusy, match="try again"), refusals(path):
+        raise error
 
 
 def test_an_error_inside_a_transaction_undoes_it(path: Path) -> None:
