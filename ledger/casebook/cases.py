@@ -38,7 +38,7 @@ class Ground:
     predicted   by calculation ref, the draws of its observed output and their unit
     holds       by hypothesis ref, in which draws all its criteria hold
     bench       of all calculations, for whoever asks what others would say
-    known       by question and rival, by what the known answers of linked questions multiply its prior
+    known       by question and rival, the factor that the known answers of linked questions come to
     doubt       chance that a model does not apply, where a calculation states none
     parts       feasibilities by fewer calculations than there are, worked out when asked for
     """
@@ -148,7 +148,8 @@ def case(ground: Ground, question: str) -> Case:
     origins = sorted({one.origin for one in notes} | {one.origin for one in predictions})
     stated = _priors(ground, question, rivals)
     total = sum(prior.middle for prior in stated.values())
-    if not total:
+    known = {rival: ground.known[question, rival] for rival in stated if (question, rival) in ground.known}
+    if not any(prior.middle * known.get(rival, 1.0) for rival, prior in stated.items()):
         raise WeighingRefused(
             f"{question}: what came true of the questions it is linked to leaves none of its rivals. Mend a link."
         )
@@ -165,6 +166,7 @@ def case(ground: Ground, question: str) -> Case:
         notes=notes,
         predictions=predictions,
         feasibilities=tuple(_feasibility(ground, rival) for rival in rivals if rival in ground.holds),
+        known=known,
     )
 
 
@@ -186,9 +188,7 @@ def links(entries: Mapping[str, Item]) -> tuple[Link, ...]:
 def _priors(ground: Ground, question: str, rivals: Mapping[str, Hypothesis]) -> dict[str, Chance]:
     entry = ground.entries[question].entry
     assert isinstance(entry, Question)
-    stated = {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
-    known = {ref: ground.known.get((question, ref), 1.0) for ref in stated}
-    return {ref: Chance(prior.low * known[ref], prior.high * known[ref], prior.word) for ref, prior in stated.items()}
+    return {**{ref: rival.prior for ref, rival in rivals.items()}, NONE_OF_THESE: entry.none_of_these}
 
 
 def _feasibility(ground: Ground, rival: str) -> Feasibility:

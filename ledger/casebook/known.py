@@ -1,4 +1,4 @@
-"""What a resolved question says of the rivals linked to it: a known answer turns a link into a factor on a prior."""
+"""What a resolved question says of the rivals linked to it: a known answer turns a link into a factor on a rival."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ def open_links(links: Iterable[Link], entries: Mapping[str, Item]) -> tuple[Link
 
 
 def factors(links: Iterable[Link], entries: Mapping[str, Item]) -> dict[tuple[str, str], float]:
-    """Return by what the known answers of linked questions multiply priors, by open question and rival; 1 is left out.
+    """Return by what known answers of linked questions multiply rivals, by open question and rival; 1 is left out.
 
     What weighing jointly would do once the answer is certain: 0 for what a link then forbids, the stated factor of a
-    pair that is favoured, at its middle. From then on it is part of the prior, in the doubt of notes too.
+    pair that is favoured, at its middle. Like any link it changes no likelihood.
     """
     known = answers(entries)
     found: dict[tuple[str, str], float] = {}

@@ -85,13 +85,7 @@ def connected(cases: Sequence[Case], links: Iterable[Link]) -> Group:
     links = tuple(links)
     check_links(cases, links)
     by_question = {case.question: case for case in sorted(cases, key=lambda case: case.question)}
-    of = group(
-        {
-            question: (*sorted(rival for rival in case.prior if rival != NONE), NONE)
-            for question, case in by_question.items()
-        },
-        links,
-    )
+    of = group(by_question, links)
     linked_priors(of, by_question)
     return of
 

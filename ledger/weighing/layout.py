@@ -75,10 +75,15 @@ class Points:
 POINTS = Points()
 
 
+def in_order(case: Case) -> tuple[str, ...]:
+    """Return the rivals of a case as a layout has them: the named ones by name, NONE last."""
+    return (*sorted(rival for rival in case.prior if rival != NONE), NONE)
+
+
 def lay_out(case: Case, chances: Points = POINTS) -> Layout:
     """Return a checked case as arrays, with as many draws as `chances` has."""
-    named = sorted(rival for rival in case.prior if rival != NONE)
-    rivals = (*named, NONE)
+    rivals = in_order(case)
+    named = list(rivals[:-1])
     prior = _columns([chances.of(case.prior[rival], _behind(case.stated, rival)) for rival in rivals], chances)
     prior /= prior.sum(axis=1, keepdims=True)
     notes = sorted(case.notes, key=lambda note: (note.origin, note.ref))

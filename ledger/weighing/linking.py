@@ -10,6 +10,7 @@ import numpy as np
 from ledger.errors import WeighingRefused
 from ledger.weighing.drawn import Drawn
 from ledger.weighing.joint import Plan, plan, sums
+from ledger.weighing.layout import in_order
 from ledger.weighing.likelihood import Array, logs
 from ledger.weighing.values import Case, Impossible, Link
 
@@ -23,12 +24,14 @@ class Group:
     rivals  of each question, in the order of its layout
     owner   question of each rival
     links   by name, in order
+    known   log of what known answers multiply each rival by, (1, rivals), by question that they say anything to
     plan    how to join the questions' own factors, in the order of `rivals`, and then the links, in theirs
     """
 
     rivals: Mapping[str, tuple[str, ...]]
     owner: Mapping[str, str]
     links: tuple[Link, ...]
+    known: Mapping[str, Array]
     plan: Plan
 
     def tables(self, drawn: Drawn | None = None) -> list[Array]:
@@ -61,11 +64,12 @@ def groups(questions: Mapping[str, Iterable[str]], links: Iterable[Link]) -> tup
     return tuple(sorted({tuple(sorted(group)) for group in together.values()}))
 
 
-def group(rivals: Mapping[str, tuple[str, ...]], links: Sequence[Link]) -> Group:
+def group(cases: Mapping[str, Case], links: Sequence[Link]) -> Group:
     """Return connected questions made ready to be weighed as one.
 
     Raises WeighingRefused when an exact sum would need a table of more than a million entries; it names the links.
     """
+    rivals = {question: in_order(case) for question, case in cases.items()}
     owner = {
         rival: question
         for question, names in rivals.items()
@@ -83,7 +87,12 @@ def group(rivals: Mapping[str, tuple[str, ...]], links: Sequence[Link]) -> Group
             f"{order.largest:,} entries, more than {MOST_ENTRIES:,}. Take out some of these links: "
             f"{'; '.join(link.name for link in links)}."
         )
-    return Group(dict(rivals), owner, links, order)
+    known = {
+        question: logs(np.array([[case.known.get(rival, 1.0) for rival in rivals[question]]]))
+        for question, case in cases.items()
+        if case.known
+    }
+    return Group(rivals, owner, links, known, order)
 
 
 def from_the_rest(of: Group, own: Sequence[Array], tables: Sequence[Array]) -> tuple[Array, list[Array]]:
@@ -93,13 +102,14 @@ def from_the_rest(of: Group, own: Sequence[Array], tables: Sequence[Array]) -> t
     tables  of the links, likewise
 
     What the rest says is the log of a factor on each rival, (draws or 1, rivals): own + it, normalised, is the
-    question's confidence with all others taken into account.
+    question's confidence with all others taken into account, and with what is known of others.
     """
+    known = [of.known.get(question, np.zeros((1, len(rivals)))) for question, rivals in of.rivals.items()]
+    held = [mine + said for mine, said in zip(own, known, strict=True)]
     if not of.links:
-        (only,) = own
-        return np.logaddexp.reduce(only, axis=-1), [np.zeros((1, only.shape[1]))]
-    total, around = sums(of.plan, [*own, *tables], len(own))
-    return total, [_centred(table) for table in around]
+        return np.logaddexp.reduce(held[0], axis=-1), known
+    total, around = sums(of.plan, [*held, *tables], len(own))
+    return total, [_centred(table + said) for table, said in zip(around, known, strict=True)]
 
 
 def _centred(table: Array) -> Array:
@@ -126,7 +136,8 @@ def linked_priors(
     for (question, names), mine, others in zip(of.rivals.items(), own, rest, strict=True):
         shares = np.exp(mine + others - np.logaddexp.reduce(mine + others, axis=-1, keepdims=True))[0]
         found[question] = dict(zip(names, (shares / shares.sum()).tolist(), strict=True))
-        shut = np.flatnonzero(np.isneginf(others[0]) & np.isfinite(mine[0])).tolist()
+        possible = np.isfinite(mine[0] + of.known.get(question, np.zeros((1, len(names))))[0])
+        shut = np.flatnonzero(np.isneginf(others[0]) & possible).tolist()
         impossible[question] = tuple(Impossible(names[place], least(of, own, (question, place))) for place in shut)
     return found, impossible
 

@@ -24,7 +24,7 @@ def given_each(cases: Sequence[Case], links: Iterable[Link], question: str) -> d
     """
     by_question = {case.question: case for case in sorted(cases, key=lambda case: case.question)}
     layouts = {name: lay_out(case) for name, case in by_question.items()}
-    of = group({name: layout.rivals for name, layout in layouts.items()}, tuple(links))
+    of = group(by_question, tuple(links))
     own = [work_out(layout).posterior for layout in layouts.values()]
     place = list(of.rivals).index(question)
     rivals = of.rivals[question]

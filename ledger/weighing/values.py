@@ -84,6 +84,7 @@ class Case:
 
     trust   the ranges behind the soundness, by origin
     stated  the ranges behind the priors, by rival; drawn priors are divided by their sum
+    known   by rival the factor, >= 0, that links to questions whose answers are known come to; 1 where none is named
     """
 
     question: str
@@ -94,6 +95,7 @@ class Case:
     feasibilities: tuple[Feasibility, ...] = ()
     trust: Mapping[str, Stated] = field(default_factory=dict)
     stated: Mapping[str, Stated] = field(default_factory=dict)
+    known: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,7 @@ def weigh_together(cases: Sequence[Case], links: Iterable[Link], draws: int = 0)
 
 def _weigh_group(by_question: Mapping[str, Case], links: Sequence[Link], draws: int) -> dict[str, Weighing]:
     layouts = {question: lay_out(case) for question, case in by_question.items()}
-    of = group({question: layout.rivals for question, layout in layouts.items()}, links)
+    of = group(by_question, links)
     priors, impossible = linked_priors(of, by_question)
     factors = {question: work_out(layout) for question, layout in layouts.items()}
     for question, layout in layouts.items():
@@ -86,10 +86,11 @@ def _weigh_group(by_question: Mapping[str, Case], links: Sequence[Link], draws: 
             raise WeighingRefused(evidence_leaves_nobody(question, layout, factors[question]))
     total, rest = from_the_rest(of, [factors[question].posterior for question in of.rivals], of.tables())
     if np.isneginf(total).any():
+        few = least(of, [factors[question].posterior for question in of.rivals])
+        said = f"these links leave none: {'; '.join(few)}" if few else "known answers of linked questions leave none"
         raise WeighingRefused(
             f"{', '.join(of.rivals)}: the evidence and the links contradict each other, and no combination is left. "
-            f"With what the evidence leaves, these links leave none: "
-            f"{'; '.join(least(of, [factors[question].posterior for question in of.rivals]))}. "
+            f"With what the evidence leaves, {said}. "
             "Raise a bearing, a doubt or a feasibility above 0, or take out a link."
         )
     weighed = {

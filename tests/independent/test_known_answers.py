@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from ledger.casebook.opening import STORE, open_casebook
+from ledger.casebook.values import Casebook
 from ledger.store.engine import open_store
 from ledger.store.posting import post
+from ledger.weighing import anew
 from ledger.weighing.values import NONE, Case
 from ledger.weighing.weigh import weigh_together
 from tests.ledger_files import SMALL, put
@@ -19,6 +21,12 @@ OTHER = {
     "questions/box": "---\nkind: question\ntitle: What is in the box?\n---\n",
     "hypotheses/spring": "---\nkind: hypothesis\ntitle: A spring\nquestion: box\nprior: 0.5\nreason: x\n{spring}---\n",
     "hypotheses/weight": "---\nkind: hypothesis\ntitle: A weight\nquestion: box\nprior: 0.4\nreason: x\n{weight}---\n",
+    "sources/lid": "---\nkind: source\ntitle: Lid\nmedium: photograph\nauthor: A\ndate: 2031\nrights: own\n"
+    "reliability: C\n---\n",
+    "evidence/dent": "---\nkind: evidence\ntitle: Dent\nsource: lid\ncredibility: 3\n"
+    "bearing: {{spring: 0.2, weight: 0.7}}\n---\n",
+    "evidence/rust": "---\nkind: evidence\ntitle: Rust\nsource: lid\ncredibility: 2\n"
+    "bearing: {{spring: 0.9, weight: 0.4}}\n---\n",
 }
 LINKS = (
     ("needs: [{one}]\n", "favours: {{{one}: 4}}\n"),
@@ -33,10 +41,16 @@ def sure(case: Case, answer: str) -> Case:
     return replace(case, prior=prior, stated={}, notes=(), predictions=(), feasibilities=(), soundness={}, trust={})
 
 
+def position_of(casebook: Casebook, question: str) -> dict[str, float]:
+    """Return the confidences by the shorter arithmetic, which the losses and the trials use."""
+    of = anew.connected([casebook.cases[question]], [])
+    return dict(anew.positions(of, {question: anew.make_ready(casebook.cases[question])})[question].confidences)
+
+
 @pytest.mark.parametrize("pair", LINKS)
 @pytest.mark.parametrize("which", [0, 1, 2])
 def test_a_known_answer_is_weighed_as_certain(pair: tuple[str, str], which: int, tmp_path: Path) -> None:
-    """Confidences of the open question are those of a joint weighing in which the answer has a prior of one."""
+    """Confidences and priors of the open question are those of a joint weighing in which the answer is certain."""
     first = next(ref for ref in SMALL if ref.startswith("questions/"))
     rivals = sorted(ref for ref in SMALL if ref.startswith("hypotheses/"))[:2]
     names = {"one": rivals[0].split("/")[1], "two": rivals[1].split("/")[1]}
@@ -53,7 +67,11 @@ def test_a_known_answer_is_weighed_as_certain(pair: tuple[str, str], which: int,
     after = open_casebook(tmp_path, count=50)
     assert answer in (*before.cases[first].prior,)
     joint = weigh_together([before.cases["questions/box"], sure(before.cases[first], answer)], before.links)
-    expected = {one.rival: one.confidence for one in joint["questions/box"].standings}
-    found = {one.rival: one.confidence for one in after.weighings["questions/box"].standings}
-    assert found == pytest.approx(expected, abs=1e-12)
+    for told in ("prior", "linked_prior", "confidence"):
+        expected = {one.rival: getattr(one, told) for one in joint["questions/box"].standings}
+        found = {one.rival: getattr(one, told) for one in after.weighings["questions/box"].standings}
+        assert found == pytest.approx(expected, abs=1e-12), told
+    weights, held = after.weighings["questions/box"].weights, joint["questions/box"].weights
+    assert weights["evidence/dent"] == pytest.approx(held["evidence/dent"], abs=1e-9)
+    assert position_of(after, "questions/box") == pytest.approx(found, abs=1e-12)
     assert after.links == ()
