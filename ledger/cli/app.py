@@ -33,7 +33,7 @@ COMMANDS = {
     "trace": ("tracing", "Follow an entry down to everything it stands on, with the weight each thing carries now."),
     "impact": (
         "tracing",
-        "Say what stands on entries, and what the whole ledger would say were they withdrawn together.",
+        "Say what stands on entries, and their impact: what the whole ledger would say without them.",
     ),
     "next": (
         "looking",
@@ -41,7 +41,7 @@ COMMANDS = {
     ),
     "scores": (
         "scoring",
-        "Hold what was said beforehand against what came true: by forecaster, and question by question.",
+        "Score forecasts, the ledger's and its readers', by what came true: by forecaster, and question by question.",
     ),
     "calculators": (
         "calculating",

@@ -26,7 +26,9 @@ def start(
     folder: Annotated[
         Path, typer.Argument(help="A folder that does not exist yet, or an empty one.", metavar="DIR", parser=named)
     ],
-    title: Annotated[str, typer.Option(help="What the investigation is called.")] = "What returns the latch?",
+    title: Annotated[
+        str, typer.Option(help="What the investigation is called: the name of its site.")
+    ] = "The latch of a sliding cover",
     by: Annotated[str, typer.Option(help="Who keeps it.")] = "the author",
 ) -> None:
     """Lay out a small working investigation that publishes at once."""
@@ -36,7 +38,10 @@ def start(
     words = {"title": json.dumps(title, ensure_ascii=False), "by": json.dumps(by, ensure_ascii=False)}
     _lay_out(resources.files("ledger.cli") / "starter", folder, words)
     console.print(
-        f"An investigation stands in {folder}. Publish it with:\n  witness publish --in {folder}", markup=False
+        f"An investigation stands in {folder}, with a small invented case about a latch in it: change it, or put "
+        f"your own entries in its place. Publish it with:\n  witness publish --in {folder}",
+        markup=False,
+        soft_wrap=True,
     )
 
 
@@ -201,7 +206,7 @@ def check(
     if any(one.severity == "wrong" for one in found):
         raise typer.Exit(1)
     if not as_json:
-        console.print("The chain, the references and the results are sound.")
+        console.print("The chain, the references and the results hold.")
 
 
 def record_of(place: Place, ref: str) -> dict[str, object]:

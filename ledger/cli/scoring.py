@@ -23,7 +23,7 @@ console = Terminal(highlight=False)
 
 
 def scores(folder: Folder = HERE, as_json: AsJson = False) -> None:
-    """Hold what was said beforehand against what came true: by forecaster, and question by question."""
+    """Score forecasts, the ledger's and its readers', by what came true: by forecaster, and question by question."""
     casebook = open_casebook(find(folder).root)
     found = keeping.scores(casebook)
     if as_json:

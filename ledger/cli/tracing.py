@@ -80,7 +80,7 @@ def impact(
     folder: Folder = HERE,
     as_json: AsJson = False,
 ) -> None:
-    """Say what stands on entries, and what the whole ledger would say were they withdrawn together."""
+    """Say what stands on entries, and their impact: what the whole ledger would say without them."""
     from ledger.store.engine import open_store
 
     asked = [bool(refs), person is not None, everything]
@@ -122,7 +122,7 @@ def _print_impact(test: Test, refs: tuple[str, ...], ways: Ways, person: str | N
         console.print("  Nothing stands on it." if len(refs) == 1 else "  Nothing stands on them.")
     for ref in refs:
         if ref not in taken:
-            said = "the withdrawal test takes sources, notes, measurements and calculations"
+            said = "impact is worked out for sources, notes, measurements and calculations"
             console.print(f"Not tested: {ref}; {said}.", markup=False)
     if without is not None:
         console.print("\n[bold]If withdrawn[/]" if len(refs) == 1 else "\n[bold]If withdrawn together[/]")

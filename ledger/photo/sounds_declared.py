@@ -77,7 +77,7 @@ def _gap(use: Use) -> Found:
 
 SOUND_RATIO = Method(
     name="sound-ratio",
-    title="Ratio step from sound",
+    title="Ratio step from a recording",
     purpose="The step between two gears from a recording of the engine as it changes up.",
     roles=ROLES,
     knowns=KNOWNS,
@@ -98,13 +98,13 @@ SOUND_RATIO = Method(
 )
 SOUND_GAP = Method(
     name="sound-gap",
-    title="Gap of a change from sound",
+    title="Gap of a change from a recording",
     purpose="How long the engine falls at a change up, from a recording of it.",
     roles=ROLES,
     knowns=KNOWNS,
     unit="ms",
     outputs=(("noise", "what else is heard"), ("softness", "how softly the engine falls, which is hardly heard")),
-    formula="The time from the end of the line before to the start of the line after, both fitted to the sound.",
+    formula="The time from the end of the line before to the start of the line after, both fitted to the recording.",
     assumptions=(
         ONE_ORDER,
         "A change without a gap, where the engine is slowed while it drives, has a gap here all the same: the time "

@@ -17,7 +17,7 @@ BUILDING = "build-sheet.md"
 EDITIONS = "editions.md"
 CALCULATORS = "calculators/index.md"
 METHODS = "methods/index.md"
-WITHDRAWALS = "withdrawals.md"
+IMPACT = "impact.md"
 CHECKS = "checks.md"
 DATA = "data.md"
 

@@ -85,13 +85,13 @@ def _group(calculator: Calculator, ways: Ways) -> Group:
 
 
 def held_at(name: str) -> str:
-    """Return the id of a calculator's examples on the page, by the calculator's name."""
+    """Return the id of a calculator's cases on the page, by the calculator's name."""
     return f"held-{name}"
 
 
 def _told(cases: tuple[Held, ...]) -> str:
     rows = [row for case in cases for row in case.rows]
-    said = f"{count(len(cases), 'example')}, {count(len(rows), 'figure')}"
+    said = f"{count(len(cases), 'case')}, {count(len(rows), 'figure')}"
     missed = sum(not row.kept for row in rows)
     if missed:
         return f"{said}; {missed} off by more than is permitted"

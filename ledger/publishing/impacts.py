@@ -116,7 +116,7 @@ def sweep_page(casebook: Casebook, test: Test, here: str) -> str:
     """Return the page that withdraws every source in turn, and everything from each person."""
     ways, able = Ways(casebook, here), casebook.ground is not None
     return page(
-        "withdrawals",
+        "impact",
         sources=tuple(lost(one, ways) for one in test.sweep()) if able else (),
         people=tuple(lost(one, ways) for one in test.by_person()) if able else (),
     )

@@ -38,10 +38,10 @@ from ledger.publishing.addresses import (
     DATA,
     EDITIONS,
     HOME,
+    IMPACT,
     METHODS,
     READING,
     SCORES,
-    WITHDRAWALS,
     Ways,
     page_of,
     section_of,
@@ -97,7 +97,7 @@ def makers(
         if published(item):
             made[page_of(item.ref)] = partial(_entry, casebook, register, finder, tracer, item, pictures, root, replies)
     made[EDITIONS] = partial(editions.editions_page, casebook, site)
-    made[WITHDRAWALS] = partial(tracer.withdrawals, WITHDRAWALS)
+    made[IMPACT] = partial(tracer.sweep, IMPACT)
     if decides(casebook):
         made[BUILDING] = partial(building.sheet_page, casebook, tracer)
     if worth_a_page(casebook):
@@ -145,7 +145,7 @@ def _home(
         since=since(casebook, ways),
         again=editions.again(casebook),
         stale=tracer.flags(ways),
-        withdrawals=ways.page(WITHDRAWALS, "What if a source is not what it seems"),
+        impact=ways.page(IMPACT, "Impact of each source"),
         looks=listing.looks((*casebook.findings, *casebook.twice, *bodies.findings(casebook, pictures)), ways),
         sections=listing.sections(casebook, ways, register),
         reading=ways.page(READING, "How to read this"),
@@ -281,6 +281,6 @@ def _calculator(casebook: Casebook, calculator: Calculator) -> str:
         inputs=[declaring.declared(one) for one in calculator.inputs],
         outputs=[(one, declaring.unit(one)) for one in calculator.outputs],
         used=[ways.to(item.ref) for item in used],
-        checks=ways.page(CHECKS, "Held against print", checks.held_at(calculator.name) if held else ""),
+        checks=ways.page(CHECKS, "Printed cases", checks.held_at(calculator.name) if held else ""),
         live=live_section(casebook, calculator, used[0] if used else None, ways),
     )

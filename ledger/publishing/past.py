@@ -97,7 +97,7 @@ def _came_out(casebook: Casebook, question: str, ways: Ways) -> CameOut | None:
         given="" if own is None else words.chance(own.confidences[own.column(resolved.answer)]),
         when="" if own is None else own.date,
         why=casebook.course().unforetold.get(question, ""),
-        score=ways.page(SCORES, "How the forecasts fared", anchor(question)),
+        score=ways.page(SCORES, "Scores", anchor(question)),
     )
 
 

@@ -16,12 +16,20 @@ from ledger.publishing.bodies import clean, line, literal, prose
 from ledger.publishing.figures import plain_label
 
 BODY = re.compile(r"<!--body-->(.*?)<!--/body-->", re.DOTALL)
-# The end of a cell or field, with what makes a sign needless there: no text at all, or a text that ends with a sign.
+# The end of a cell, field, line of a list or heading, with what makes a sign needless there: no text at all, or
+# something that ends with a sign.
 ENDS = re.compile(
-    r"(?P<needless>(?:<t[dh](?:\s[^>]*)?>|[.:;!?](?:\s*</\w+>)*)\s*)?"
-    r"</(?P<tag>dt|dd|td|th)>(?P<last>\s*</(?:tr|div)>)?"
+    r"(?:(?P<needless>(?:<t[dh](?:\s[^>]*)?>|[,.:;!?](?:\s*</\w+>)*|(?:</(?:table|ul|ol|dl|div|details)>\s*)+)\s*)|\s*)"
+    r"</(?P<tag>dt|dd|td|th|li|summary|h\d)>(?=(?P<last>\s*</(?:tr|div|ul|ol)>)?)"
 )
+# The end of words that nothing else parts from the next ones.
+CLOSES = re.compile(r"</(?:title|desc|text|label|p|div|figcaption)>(?=\S)")
+# A stop after a title that ends a sentence by itself.
+STOPS = re.compile(r"([.!?](?:</\w+>)+)\.(?=\s|<|$)")
 SIGN = '<span class="wl-sep">{}</span>'
+# Where one part of a cell ends and the next begins.
+PARTS = re.compile(r'</span>\s*(?=<span class="wl-cell">)')
+PARTED = f"{SIGN.format(';')}</span> "
 # A block of HTML on a line of its own, and what stands in its place during a Markdown pass.
 OPEN, CLOSE = '<div class="wl">', "</div>"
 BLOCK = re.compile(f"^{OPEN}.*{CLOSE}$", re.MULTILINE)
@@ -42,19 +50,25 @@ def meta(text: str) -> Markup:
 def block(html: str) -> Markup:
     """Return HTML as one block on a line of its own, which a Markdown pass copies and does not read.
 
-    Between cells and between fields stand signs that are not drawn: the search and whoever hears the page read the
-    text without them as one word. Bodies stay as they are; templates put them between comments, which no body has.
+    Between cells, fields and lines stand signs that are not drawn: the search and whoever hears the page read the
+    text without them as one word. A title that ends with a sign ends its sentence. Bodies stay as they are; templates
+    put them between comments, which no body has.
     """
     joined = re.sub(r"\s*\n\s*", " ", clean(str(html)).strip())
     parts = BODY.split(joined)
-    parts[::2] = [ENDS.sub(_parted, part) for part in parts[::2]]
+    parts[::2] = [_told(part) for part in parts[::2]]
     return Markup(f"\n{OPEN}{literal(''.join(parts))}{CLOSE}\n\n")
 
 
+def _told(html: str) -> str:
+    apart = CLOSES.sub(r"\g<0> ", PARTS.sub(PARTED, STOPS.sub(r"\1", html)))
+    return ENDS.sub(_parted, apart)
+
+
 def _parted(end: re.Match[str]) -> str:
-    needless, tag, last = end["needless"], end["tag"], end["last"] or ""
-    sign = ":" if tag == "dt" else "." if last else ";"
-    return f"{needless or SIGN.format(sign)}</{tag}>{last} "
+    tag = end["tag"]
+    sign = ";" if tag in ("td", "th", "dd", "li") else ":"
+    return f"{end['needless'] or SIGN.format('.' if end['last'] else sign)}</{tag}> "
 
 
 def lifted(markdown: str) -> tuple[str, list[str]]:

@@ -14,7 +14,7 @@ from ledger.tracing.withdrawal import Test
 
 
 class Tracer:
-    """The grounds of a casebook, the withdrawal test on them, and the decisions gone stale."""
+    """The grounds of a casebook, the impact of losing any of them, and the decisions gone stale."""
 
     def __init__(self, casebook: Casebook) -> None:
         self.casebook = casebook
@@ -27,7 +27,7 @@ class Tracer:
 
     @cached_property
     def test(self) -> Test:
-        """Return the withdrawal test of the casebook."""
+        """Return what works out impacts in the casebook."""
         return Test(self.casebook)
 
     def stands_on(self, item: Item, ways: Ways) -> traced.Traced | None:
@@ -57,6 +57,6 @@ class Tracer:
             if one.reasons and (not fixing or staling.fixes(self.casebook, one))
         )
 
-    def withdrawals(self, here: str) -> str:
+    def sweep(self, here: str) -> str:
         """Return the page that withdraws every source in turn."""
         return impacts.sweep_page(self.casebook, self.test, here)

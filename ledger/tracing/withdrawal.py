@@ -1,4 +1,4 @@
-"""The withdrawal test: the whole ledger without some of its things. What moves, who leads then, which decisions fall.
+"""The impact of things: the whole ledger without some of them. What moves, who leads then, which decisions fall.
 
 Nothing is drawn: every confidence here is the one at the middles of all that is stated as a range.
 """
@@ -72,7 +72,7 @@ class Withdrawal:
 
 
 class Test:
-    """The withdrawal test of a casebook; what its trials share is worked out once."""
+    """What works out impacts in a casebook; what its trials share is worked out once."""
 
     __test__ = False  # for pytest, which takes the name for one of its own
 
@@ -206,7 +206,7 @@ def persons(casebook: Casebook) -> dict[str, tuple[str, ...]]:
 
 
 def testable(casebook: Casebook, ref: str) -> bool:
-    """Return whether the withdrawal test takes an entry: a standing source, note, measurement or calculation."""
+    """Return whether an entry has an impact: a standing source, note, measurement or calculation."""
     return ref in casebook.entries and casebook.entries[ref].kind in KINDS
 
 

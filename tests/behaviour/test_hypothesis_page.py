@@ -21,6 +21,7 @@ def grounds(**changes: Any) -> list[tuple[str, str]]:
     book = casebooks.casebook()
     weighing = replace(book.weighings[FORKS], **changes)
     page = pages_of(replace(book, weighings={**book.weighings, FORKS: weighing}), REGISTER)["hypotheses/drum.md"]
+    page = re.sub(r'<span class="wl-sep">.</span>', "", page)
     (listed,) = re.findall(r'<ul class="wl-links wl-grounds">(.*?)</ul>', page, re.DOTALL)
     lines = re.findall(r"<li>(?:<span class=\"wl-weight[^>]*>([^<]*)</span>)?(.*?)</li>", listed, re.DOTALL)
     return [(weight, " ".join(html.unescape(re.sub("<[^>]+>", "", rest)).split())) for weight, rest in lines]

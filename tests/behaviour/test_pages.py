@@ -38,7 +38,7 @@ def test_every_entry_and_calculator_has_a_page(made: dict[str, str]) -> None:
     """
     wanted = {page_of(ref) for ref in (*casebook_entries.FRONTS, *casebook_entries.GONE) if ref != "replies/held-back"}
     wanted |= {f"calculators/{name}.md" for name in REGISTER} | {f"methods/{one.name}.md" for one in METHODS}
-    wanted |= {"index.md", "reading.md", "withdrawals.md", "editions.md", "calculators/index.md", "methods/index.md"}
+    wanted |= {"index.md", "reading.md", "impact.md", "editions.md", "calculators/index.md", "methods/index.md"}
     wanted |= {"checks.md", "data.md"}
     wanted |= {
         f"{folder}/index.md"

@@ -35,7 +35,7 @@ def test_posting_twice_changes_nothing(run: Run, case: Path) -> None:
     before = (case / "witness.sqlite").read_bytes()
     code, out, _ = run("post", "--in", case)
     assert code == 0
-    assert "0 posted, 10 unchanged." in out
+    assert "0 posted, 11 unchanged." in out
     assert (case / "witness.sqlite").read_bytes() == before
 
 
@@ -89,7 +89,7 @@ def test_export_gives_a_clone_the_past(run: Run, case: Path, tmp_path: Path) -> 
     shutil.copytree(case / "entries", clone / "entries")
     code, out, _ = run("post", "--in", clone)
     assert code == 0
-    assert "11 revisions replayed" in out
+    assert "12 revisions replayed" in out
     _, there, _ = run("history", "evidence/ping", "--in", clone, "--json")
     _, here, _ = run("history", "evidence/ping", "--in", case, "--json")
     assert json.loads(there) == json.loads(here)

@@ -12,7 +12,7 @@ from tests.conftest import Run
 
 ROOT = Path(__file__).parents[2]
 NOTE = "entries/evidence/ping.md"
-TITLE, BODY = "The owner remembers a ringing sound when it came apart", "Coils ring when they fly"
+TITLE, BODY = "The owner remembers a ringing noise when it came apart", "Coils ring when they fly"
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,7 @@ KINDS = (
     "sources/index",
     "calculations/length-shared-one-shaft",
     "calculations/path-in-first-gear",
-    "withdrawals",
+    "impact",
     "build-sheet",
     "scores",
     "reading",
@@ -231,7 +231,7 @@ def test_a_link_opens_the_fold_it_leads_into_and_no_other(chromium: Any, site: P
     """A calculator's page leads into its own printed examples, and the contents of that page into the fold below."""
     page = chromium.new_page(viewport={"width": 1280, "height": 800})
     page.goto((site / "calculators/torque-headroom.html").as_uri(), wait_until="load")
-    page.get_by_role("link", name="Held against print").last.click()
+    page.get_by_role("link", name="Printed cases").last.click()
     page.locator("#held-torque-headroom[open]").wait_for()
     opened = page.locator("article details[open]")
     assert opened.count() == 1

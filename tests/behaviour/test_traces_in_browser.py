@@ -82,7 +82,7 @@ def test_the_drawing_gives_way_to_a_list_where_there_is_no_room(
     page = page_of(browser, site, "decisions/drum.html", width, scheme)
     assert page.locator(".wl-trace").is_visible() == (width >= 960)
     assert page.locator(".wl-narrow").is_visible() == (width < 960)
-    for path in ("decisions/drum.html", "withdrawals.html", "sources/view.html", "evidence/on-bench.html"):
+    for path in ("decisions/drum.html", "impact.html", "sources/view.html", "evidence/on-bench.html"):
         page.goto((site / path).as_uri(), wait_until="load")
         assert not overflows(page), path
 

@@ -190,7 +190,7 @@ def test_a_page_says_what_stands_on_it_and_what_its_loss_would_do(root: Path) ->
     for ref in ("sources/view", "evidence/on-view"):
         said = text(found[f"{ref}.md"]).partition("## What stands on it")[2]
         assert "Decisions The model gets a drum" in said
-        assert "If it is not what it seems" in said
+        assert "Its impact, if it is not what it seems" in said
         assert re.search(r"A drum with grooves What moves the forks\? \d\d % \d\d % −\d+ points?", said), said
     said = text(found["measurements/sleeve.md"]).partition("## What stands on it")[2]
     assert "One decision loses its ground: The model gets a drum “Width of the sleeve” would be gone itself." in said
@@ -200,14 +200,14 @@ def test_a_page_says_what_stands_on_it_and_what_its_loss_would_do(root: Path) ->
 def test_the_sweep_has_a_page_that_home_and_navigation_lead_to(root: Path) -> None:
     """Every source is in it once, those that matter most first; what would change nothing is told without a row."""
     casebook, found = made(root)
-    page = found["withdrawals.md"]
+    page = found["impact.md"]
     for item in casebook.of_kind("source"):
         assert page.count(f'<a href="{item.ref}.html">') == 1
     assert not [row for row in page.split("<tr>") if row.count('class="wl-empty"') == 3]
     assert "No leader and no decision would change, and no confidence by half a point, without" in page
     assert "A. Draughtsman" in page
-    assert 'href="withdrawals.html"' in found["index.md"]
-    assert "withdrawals.md" in set(paths(nav(casebook, TOYS)))
+    assert 'href="impact.html"' in found["index.md"]
+    assert "impact.md" in set(paths(nav(casebook, TOYS)))
     first = page[page.index("<tbody>") :].split("</tr>")[0]
     assert "sources/view.html" in first or "sources/bench-left.html" in first
 

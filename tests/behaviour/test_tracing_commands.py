@@ -208,7 +208,7 @@ def test_check_names_stale_decisions_and_is_not_upset(run: Run, case: Path) -> N
     assert "look decisions/coil stands to be taken again: " in out
     assert "14 ± 1.5 mm as quoted → 26 ± 2 mm now." in out
     assert "look decisions/lid stands to be taken again: “The model gets a coil”" in out
-    assert "are sound" in out
+    assert "the results hold" in out
 
 
 def test_retaking_writes_the_numbers_and_posts(run: Run, case: Path) -> None:

@@ -1,4 +1,4 @@
-"""The withdrawal test of groups against ledgers in which all of a group really is withdrawn and posted."""
+"""The impact of groups against ledgers in which all of a group really is withdrawn and posted."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def casebook(root: Path) -> Casebook:
 
 @pytest.fixture(scope="module")
 def test(casebook: Casebook) -> Test:
-    """The withdrawal test of it."""
+    """What works out impacts in it."""
     return Test(casebook)
 
 

@@ -98,10 +98,10 @@ def _taken(casebook: Casebook, declared: Column, ground: Given | Taken, path: st
 
 
 def stated_as(declared: Column, summary: Summary, unit: str) -> str:
-    """Return a quantity in the notation with the mean of another calculation's draws and as near as may be their range.
+    """Return a quantity in the notation: another calculation's draws, to two digits of their half-width.
 
-    Normal where the interval is even and no draw would leave what the input permits; else the triangle, or where there
-    is none of that mean the range, over the interval.
+    Where the interval is even, mean and half-width as that page has them, unless a draw would leave what the input
+    permits; else the triangle of that mean over the interval, or where there is none the interval.
     """
     tail = f" {unit}" if unit else ""
     middle = summary.estimate
@@ -112,14 +112,29 @@ def stated_as(declared: Column, summary: Summary, unit: str) -> str:
     below, above = middle - summary.low, summary.high - middle
     even = min(below, above) > 0 and max(below, above) <= LOPSIDED * min(below, above)
     if even and isinstance(declared, Number):
-        ratio = factor(unit, declared.unit)
-        reach = FURTHEST * summary.uncertainty
-        if declared.low < (middle - reach) * ratio and (middle + reach) * ratio <= declared.high:
-            return f"{_short(middle)} ± {_short(Z95 * summary.uncertainty)}{tail}"
+        reach = FURTHEST * summary.half / Z95
+        if _permitted(declared, middle - reach, middle + reach, unit):
+            return f"{_to(summary.half, middle)} ± {_to(summary.half, summary.half)}{tail}"
     likeliest = 3 * middle - summary.low - summary.high
-    if summary.low <= likeliest <= summary.high:
-        return "..".join(_short(one) for one in (summary.low, likeliest, summary.high)) + tail
-    return f"{_short(summary.low)}..{_short(summary.high)}{tail}"
+    ends = (summary.low, summary.high)
+    points = (summary.low, likeliest, summary.high) if summary.low <= likeliest <= summary.high else ends
+    half = (summary.high - summary.low) / 2
+    texts = [_to(half, one) for one in points]
+    rounded = float(texts[0]), float(texts[-1])
+    if isinstance(declared, Number) and not _permitted(declared, *rounded, unit):
+        texts = [_short(one) for one in points]
+    return "..".join(texts) + tail
+
+
+def _permitted(declared: Number, low: float, high: float, unit: str) -> bool:
+    ratio = factor(unit, declared.unit)
+    return declared.low < low * ratio and high * ratio <= declared.high
+
+
+def _to(half: float, number: float) -> str:
+    """Return a number to two digits of a half-width."""
+    decimals = 1 - int(f"{half:.1e}".partition("e")[2])
+    return f"{round(number, decimals) + 0.0:.{max(decimals, 0)}f}"
 
 
 def _short(number: float) -> str:

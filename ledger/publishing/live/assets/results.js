@@ -54,6 +54,7 @@ class Results {
       const texts = new Map(Object.keys(row).map((key, at) => [key, found.cells[index][at]]))
       return make("tr", {}, ...heads.map(head => make("td", { "data-label": head.replaceAll("_", " ") }, texts.get(head) ?? "")))
     })
-    place.append(make("table", { class: "wl-table wl-cards" }, make("thead", {}, make("tr", {}, ...heads.map(head => make("th", { scope: "col" }, head.replaceAll("_", " "))))), make("tbody", {}, ...rows)))
+    const table = make("table", { class: "wl-table wl-cards" }, make("thead", {}, make("tr", {}, ...heads.map(head => make("th", { scope: "col" }, head.replaceAll("_", " "))))), make("tbody", {}, ...rows))
+    place.append(make("div", { class: "wl-scroll", tabindex: "0", role: "group", "aria-label": `${label}; arrow keys move a table wider than its place` }, table))
   }
 }
