@@ -9,6 +9,7 @@ import numpy as np
 
 from ledger.calculators.contract import Draws, Number
 from ledger.mechanics.weakest import weakest
+from ledger.quantities import percents
 
 CAUTIONS = (
     "What gives way under torque throws pieces and lets go of what it held: guard what rotates, also in models.",
@@ -37,12 +38,12 @@ def judged(ways: Mapping[str, Draws]) -> dict[str, Any]:
         {"way": name, "capacity [N·m]": value, "chance that it comes first [%]": 100 * chances[name]}
         for name, value in ways.items()
     ]
-    most = max(chances.values())
+    most = round(max(chances.values()), 9)
     first = [name for name, chance in chances.items() if chance >= most - 1e-9]
     if len(first) > 1:
-        said = f"{' and '.join(first)} alike, each first in {most:.0%} of the draws."
+        said = f"{' and '.join(first)} alike, each first {percents.draws(most)}."
     else:
-        said = f"{first[0]}, first in {'all' if most > 1 - 1e-9 else f'{most:.1%}'} of the draws."
+        said = f"{first[0]}, first {percents.draws(most)}."
     return {"capacity": least, "ways": rows, "weakest": said[0].upper() + said[1:]}
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from ledger.calculators.contract import Choice, Draws, Number, Output, Truth, Whole
 from ledger.mechanics import gear_pair as mechanics
 from ledger.mechanics.tooth_sizes import chordal_thickness, over_pins, pin_seat, span, span_touches, spanned_teeth
+from ledger.quantities import percents
 
 DEGREE = mechanics.DEGREE
 
@@ -173,5 +174,5 @@ def _measured(name: str, can: Any, word: str, size: Callable[..., Draws], *given
     if not np.any(can):
         return {name: word}
     kept = [one[can] if np.shape(one) else one for one in np.broadcast_arrays(can, *given)[1:]]
-    share = f"{100 * np.mean(can):.3g} % ({word} in the others)"
+    share = f"{percents.chance(float(np.mean(can)))} ({word} in the others)"
     return {name: size(*kept), f"draws that give {name.split(' [')[0]}": share}

@@ -8,6 +8,7 @@ from typing import Any
 from ledger.mechanics import tooth_pairs as mechanics
 from ledger.mechanics.gear_geometry import profile_shift_sum
 from ledger.mechanics.signs import signed
+from ledger.quantities import percents
 
 LEAST_SHOWN, MOST_PAIRS = 0.005, 8
 
@@ -16,8 +17,8 @@ def finding(gears: Any, cases: Any, boxes: Any, found: Any, teeth: tuple[int, in
     """Return the outcome in words: the two most probable sets, or what stands in the way of any."""
     if found["evidence"] > 0:
         sets = found["sets"]
-        words = f"Most probable: {words_of(gears, sets[0][1])}, {100 * sets[0][0]:.3g} %"
-        words += f"; next {words_of(gears, sets[1][1])}, {100 * sets[1][0]:.3g} %." if len(sets) > 1 else "."
+        words = f"Most probable: {words_of(gears, sets[0][1])}, {percents.chance(sets[0][0])}"
+        words += f"; next {words_of(gears, sets[1][1])}, {percents.chance(sets[1][0])}." if len(sets) > 1 else "."
         return words if found["certain"] else f"{words} So many sets are alike that a likelier one may be missing."
     below = " Pairs are listed for each gear alone."
     none = [gear["gear"] for place, gear in enumerate(gears) if not any(case["tables"][place] for case in cases)]

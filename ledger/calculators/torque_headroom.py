@@ -8,6 +8,7 @@ import numpy as np
 
 from ledger.calculators.contract import Calculator, Choice, Draws, Output, Ranges, Rows, Text
 from ledger.mechanics import torque_path as mechanics
+from ledger.quantities import percents
 
 NEVER_SLIPS = mechanics.PERMITTED["slip"][3]
 
@@ -87,11 +88,11 @@ def _engine(power: Draws, speed: Draws, torque: Draws) -> Draws:
 
 
 def _weakest(names: list[str], chances: list[float]) -> str:
-    most = max(chances)
+    most = round(max(chances), 9)
     first = [name for name, chance in zip(names, chances, strict=True) if chance >= most - 1e-9]
     if len(first) > 1:
-        return f"{' and '.join(first)} alike, each the weakest in {most:.0%} of the draws."
-    return f"{first[0]}, the weakest in {'all' if most > 1 - 1e-9 else f'{most:.1%}'} of the draws."
+        return f"{' and '.join(first)} alike, each the weakest {percents.draws(most)}."
+    return f"{first[0]}, the weakest {percents.draws(most)}."
 
 
 RANGES = Ranges(mechanics.PERMITTED)

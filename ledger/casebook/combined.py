@@ -14,6 +14,7 @@ from ledger.photo.combining import Combined, Reading, combine, reading
 from ledger.photo.declaring import Found
 from ledger.photo.telling import agrees, quantity_text
 from ledger.quantities.notation import Z95
+from ledger.quantities.percents import chance
 
 
 def combined_anew(ref: str, entries: Mapping[str, Item], root: Path | None) -> Combined:
@@ -44,7 +45,7 @@ def conflict_of(combined: Combined) -> str:
     """Say how badly the parts of a combined measurement disagree, and which is the odd one."""
     odd = f"; the odd one is {combined.odd}" if combined.odd is not None else ""
     return (
-        f"its parts conflict: so great a difference has a chance of {combined.chance:.1%}{odd}. "
+        f"its parts conflict: so great a difference has a chance of {chance(combined.chance)}{odd}. "
         "Find out which is wrong before using it; "
         f"± {Z95 * combined.widened:.2g} {combined.value.unit} would cover the difference."
     )

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from importlib import resources
+from importlib.resources.abc import Traversable
 from typing import Any
 from zipfile import BadZipFile
 
@@ -111,10 +112,18 @@ def code_digest(packages: tuple[str, ...] = COMPUTING) -> str:
     vectors = np.show_config(mode="dicts")["SIMD Extensions"]
     digest = hashlib.sha256(json.dumps([np.__version__, sys.platform, platform.machine(), vectors]).encode())
     for package in packages:
-        folder = resources.files("ledger") / package
-        for file in sorted((one for one in folder.iterdir() if one.name.endswith(".py")), key=lambda one: one.name):
-            digest.update(file.name.encode() + b"\0" + file.read_bytes())
+        for name, text in sources(resources.files("ledger") / package):
+            digest.update(name.encode() + b"\0" + text)
     return digest.hexdigest()
+
+
+def sources(folder: Traversable, above: str = "") -> Iterator[tuple[str, bytes]]:
+    """Yield path and text of every module of a package, those of the packages within it too, in order of name."""
+    for one in sorted(folder.iterdir(), key=lambda each: each.name):
+        if one.is_dir():
+            yield from sources(one, f"{above}{one.name}/")
+        elif one.name.endswith(".py"):
+            yield above + one.name, one.read_bytes()
 
 
 def recompute(

@@ -14,6 +14,7 @@ from ledger.casebook.lookouts import may_lead, open_questions
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Evidence, Hypothesis, Measurement
 from ledger.quantities.notation import Z95, Quantity
+from ledger.quantities.percents import draws
 from ledger.quantities.quantity import render
 from ledger.quantities.summary import show
 from ledger.weighing.looking import worth
@@ -198,6 +199,6 @@ def _reach(quantity: Quantity) -> tuple[float, float]:
 
 def _words(outcome: Outcome) -> str:
     if outcome.chance is not None:
-        return f"true in {outcome.chance:.0%} of draws"
+        return f"true {draws(outcome.chance)}"
     assert outcome.summary is not None
     return show(outcome.summary, outcome.unit)

@@ -20,6 +20,7 @@ from ledger.errors import Fault, FaultsFound, nearest, of_command
 from ledger.publishing import comparing, words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.reasons import reasons
+from ledger.quantities import percents
 from ledger.weighing.values import NONE, Standing, Weighing
 
 console = Terminal(highlight=False)
@@ -121,10 +122,10 @@ def _answer(casebook: Casebook, weighing: Weighing) -> str:
         f"“{said.top.words}” {leads}: {said.confidence} – {said.word}{margin if said.margin and said.decibans else ''}."
     ]
     if weighing.orders:
-        first = words.draws(comparing.standing(weighing, weighing.leader or weighing.account.leader).first or 0.0)
+        first = percents.draws(comparing.standing(weighing, weighing.leader or weighing.account.leader).first or 0.0)
         order = weighing.orders[0]
         pair = f"“{words_of(casebook, order.first)}” and then “{words_of(casebook, order.second)}”"
-        lines.append(f"It ranks first {first}; the commonest order is {pair}, {words.draws(order.chance)}.")
+        lines.append(f"It ranks first {first}; the commonest order is {pair}, {percents.draws(order.chance)}.")
     others = [casebook.entries[ref].title for ref in weighing.linked if ref != weighing.question]
     if others:
         lines.append(f"Weighed together with {', '.join(f'“{title}”' for title in others)}.")
@@ -143,7 +144,7 @@ def _standings(casebook: Casebook, weighing: Weighing) -> Table:
             str(place),
             _title(casebook, standing.rival) + ("  [bold](leads)[/]" if standing.rival == weighing.leader else ""),
             _confidence(standing),
-            "" if standing.first is None else words.chance(standing.first),
+            "" if standing.first is None else percents.chance(standing.first),
             _prior(standing),
             f"{standing.judged} of {standing.notes}",
             _feasibility(casebook, standing),
@@ -160,7 +161,7 @@ def _confidence(standing: Standing) -> str:
 
 
 def _prior(standing: Standing) -> str:
-    said, linked = words.chance(standing.prior), words.chance(standing.linked_prior)
+    said, linked = percents.chance(standing.prior), percents.chance(standing.linked_prior)
     return said if said == linked else f"{said}, linked {linked}"
 
 
@@ -171,7 +172,7 @@ def _feasibility(casebook: Casebook, standing: Standing) -> str:
         if casebook.uncomputed(standing.rival):
             return "cannot be computed"
         return "no criterion" if standing.tested else "untested"
-    return f"{words.chance(casebook.feasibility[standing.rival])} of draws"
+    return f"{percents.chance(casebook.feasibility[standing.rival])} of draws"
 
 
 def _weights(weighing: Weighing) -> Table:
@@ -206,7 +207,7 @@ def _numbers(casebook: Casebook, weighing: Weighing) -> Table:
                 ref.split("/")[-1],
                 ", ".join(rival.split("/")[-1] for rival in tested),
                 _safe(f"{kept.output} {kept.limit}"),
-                f"{words.chance(kept.chance)} of draws",
+                f"{percents.chance(kept.chance)} of draws",
             )
     return table
 

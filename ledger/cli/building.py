@@ -18,7 +18,7 @@ from ledger.casebook.opening import open_casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.cli.telling import Terminal, computing, errors
 from ledger.errors import Fault, FaultsFound
-from ledger.publishing import words
+from ledger.quantities import percents
 
 if TYPE_CHECKING:
     from ledger.building.values import Chapter, Grid, Sheet
@@ -161,7 +161,7 @@ def _print(sheet: Sheet) -> None:
     _list(
         "Resting on open questions",
         [
-            f"{one.hypothesis}, {'leading' if one.leads else 'not leading'} at {words.chance(one.confidence)}: "
+            f"{one.hypothesis}, {'leading' if one.leads else 'not leading'} at {percents.chance(one.confidence)}: "
             + ", ".join(one.decisions)
             for one in sheet.opens
         ],

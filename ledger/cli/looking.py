@@ -14,8 +14,8 @@ from ledger.casebook.opening import open_casebook
 from ledger.casebook.values import Casebook
 from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.cli.telling import Terminal, one_of
-from ledger.publishing import words
 from ledger.publishing.figures import plain_label
+from ledger.quantities import percents
 
 if TYPE_CHECKING:
     from ledger.casebook.lookouts import Look, Looks
@@ -102,11 +102,11 @@ def _first(casebook: Casebook, look: Look, by: By) -> Iterator[str]:
         f"“{title}” {most}: {found.gain:.2f}{_range(found.low, found.high)} of the {open_:.2f} bit that are open on "
         f"“{question}”{_hourly(look)}."
     )
-    changes = words.chance(found.leader_changes)
+    changes = percents.chance(found.leader_changes)
     yield f"With a chance of {changes} another rival leads then." if found.leader_changes else "The leader stays."
     for other, chance in found.elsewhere.items():
         if chance:
-            yield f"So it may on “{casebook.entries[other].title}”, through links ({words.chance(chance)})."
+            yield f"So it may on “{casebook.entries[other].title}”, through links ({percents.chance(chance)})."
 
 
 def _hourly(look: Look) -> str:
@@ -122,10 +122,10 @@ def _lookouts(casebook: Casebook, looked: Looks) -> Iterator[str]:
         yield f"{place:>3}  {entry.title}"
         told = [
             f"{found.gain:.2f}{_range(found.low, found.high)} bit",
-            f"leader changes {words.chance(found.leader_changes)}",
+            f"leader changes {percents.chance(found.leader_changes)}",
         ]
         told += [
-            f"“{casebook.entries[ref].title}” {words.chance(chance)}, through links"
+            f"“{casebook.entries[ref].title}” {percents.chance(chance)}, through links"
             for ref, chance in found.elsewhere.items()
             if chance
         ]
@@ -140,7 +140,7 @@ def _lookouts(casebook: Casebook, looked: Looks) -> Iterator[str]:
 def _measurements(casebook: Casebook, again: tuple[Repeat, ...]) -> Iterator[str]:
     for one in again[:SHOWN]:
         yield f"     {_named(casebook, one)}, now {one.quantity.text}"
-        changes = f"leader changes {words.chance(one.again.leader_changes)}"
+        changes = f"leader changes {percents.chance(one.again.leader_changes)}"
         yield f"     {one.again.gain:.3f} bit; {changes}; on “{casebook.entries[one.question].title}”"
 
 
@@ -152,7 +152,7 @@ def _named(casebook: Casebook, one: Repeat) -> str:
 def _suggestions(casebook: Casebook, suggested: tuple[Suggestion, ...]) -> Iterator[str]:
     for one in suggested[:SHOWN]:
         more = f" (and {len(one.others)} more results)" if one.others else ""
-        yield f"     {one.title}{more}: {one.gain:.2f} bit; leader changes {words.chance(one.leader_changes)}"
+        yield f"     {one.title}{more}: {one.gain:.2f} bit; leader changes {percents.chance(one.leader_changes)}"
         yield f"     {'; '.join(f'“{casebook.entries[rival].title}” says {said}' for rival, said in one.says.items())}"
         yield f"     by {', '.join(ref.split('/')[-1] for ref in one.grounds)}"
 

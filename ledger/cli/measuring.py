@@ -12,6 +12,7 @@ from rich.table import Table
 from ledger.cli.place import HERE, AsJson, Folder, Place, find
 from ledger.cli.telling import Terminal
 from ledger.errors import Fault, FaultsFound, NotInLedger, PhotoRefused, nearest, of_command
+from ledger.quantities import percents
 from ledger.quantities.notation import Z95
 from ledger.store.whole import write_whole
 
@@ -188,7 +189,7 @@ def _print(method: Method, entry: Measurement, found: Found, given: str) -> None
     if found.chances:
         table = Table("number", "chance")
         for number, chance in found.chances.items():
-            table.add_row(str(number), f"{chance:.1%}")
+            table.add_row(str(number), percents.chance(chance))
         console.print(table)
     else:
         console.print(f"{method.title}; 95 % from {found.low:.4g} to {found.high:.4g}{unit}.", markup=False)

@@ -9,7 +9,7 @@ from rich.table import Table
 
 from ledger.calculators.results import Result
 from ledger.cli.telling import Terminal
-from ledger.publishing import words
+from ledger.quantities import percents
 from ledger.quantities.summary import Summary, show
 
 console = Terminal(highlight=False)
@@ -30,7 +30,7 @@ def print_result(result: Result) -> None:
             interval = f"{low:.4g} … {high:.4g} {outcome.unit}".rstrip() if high > low else "exact"
             value = show(outcome.summary, outcome.unit)
             if outcome.share is not None:
-                value += f", in {words.chance(outcome.share)} of draws"
+                value += f", {percents.draws(outcome.share)}"
             table.add_row(escape(outcome.label), escape(value), interval)
         elif outcome.chance is not None:
             table.add_row(escape(outcome.label), _chance(outcome.chance), "")
@@ -48,7 +48,9 @@ def print_result(result: Result) -> None:
         of, left = result.outcome(share.output), ""
         if share.uncertainty is not None and of is not None and of.summary is not None:
             left = f"; with half its doubt ±{of.summary.half_with(share.uncertainty):.2g} would be left"
-        console.print(f"{what} makes {words.chance(share.share)} of the variance of {share.output}{left}", markup=False)
+        console.print(
+            f"{what} makes {percents.chance(share.share)} of the variance of {share.output}{left}", markup=False
+        )
 
 
 def _rows(label: str, rows: tuple[Any, ...]) -> Table:
@@ -65,4 +67,4 @@ def _cell(value: object) -> str:
 
 
 def _chance(chance: float) -> str:
-    return {0.0: "no", 1.0: "yes"}.get(chance, f"in {words.chance(chance)} of draws")
+    return {0.0: "no", 1.0: "yes"}.get(chance) or percents.draws(chance)

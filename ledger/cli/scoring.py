@@ -18,6 +18,7 @@ from ledger.cli.place import HERE, AsJson, Folder, find
 from ledger.cli.telling import Terminal
 from ledger.entries.models import NONE_OF_THESE
 from ledger.publishing.scoring import bits, name
+from ledger.quantities import percents
 
 console = Terminal(highlight=False)
 
@@ -42,7 +43,9 @@ def scores(folder: Folder = HERE, as_json: AsJson = False) -> None:
                 console.print(f"  not counted  {escape(ref)}: dated before, but posted after the answer was.")
             for each in one.judged:
                 when = f", {each.forecast.date}" if each.forecast.kind in ("ledger", "author", "reader") else ""
-                console.print(f"  {each.share:6.1%}  {escape(name(each.forecast.kind, each.forecast.name))}{when}")
+                console.print(
+                    f"  {percents.chance(each.share):>11}  {escape(name(each.forecast.kind, each.forecast.name))}{when}"
+                )
     for question, pool in found.readers.items():
         console.print(f"\n[bold]{_title(casebook, question)}[/]: {pool.people} of its readers stated confidences")
         console.print(_pooled(casebook, pool))
@@ -66,8 +69,8 @@ def _forecasters(found: keeping.Scores) -> Table:
 def _pooled(casebook: Casebook, pool: Pool) -> Table:
     table = Table("rival", Column("linear pool", justify="right"), Column("logarithmic pool", justify="right"))
     for rival, share in pool.linear.items():
-        beside = "–" if pool.logarithmic is None else f"{pool.logarithmic[rival]:.1%}"
-        table.add_row(_title(casebook, rival), f"{share:.1%}", beside)
+        beside = "–" if pool.logarithmic is None else percents.chance(pool.logarithmic[rival])
+        table.add_row(_title(casebook, rival), percents.chance(share), beside)
     return table
 
 

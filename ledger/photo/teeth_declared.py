@@ -15,6 +15,7 @@ from ledger.photo.tooth_count import count_teeth
 from ledger.photo.tooth_marks import LEAST_TEETH, MOST_TEETH, Counted, Marks
 from ledger.photo.tooth_module import module_of
 from ledger.photo.values import measured
+from ledger.quantities import percents
 from ledger.quantities.notation import Quantity
 
 UNMARKED = "all marked teeth are neighbours"
@@ -63,7 +64,8 @@ def _counted(counted: Counted, count: int) -> Found:
     drawn = numbers[np.minimum(np.searchsorted(np.cumsum(shares), at), numbers.size - 1)]
     notes = tuple(
         f"Between mark {slip.stretch} and mark {slip.stretch + 1} there are probably {slip.pitches} pitches, not "
-        f"{slip.stated} as stated (chance {slip.chance:.0%}): look whether a tooth was missed or marked twice."
+        f"{slip.stated} as stated (chance {percents.chance(slip.chance)}): look whether a tooth was missed or "
+        "marked twice."
         for slip in counted.slips
     )
     return told(measured(counted.label, "", drawn), counted.chances, notes)
@@ -75,8 +77,9 @@ def _cut_off(counted: Counted) -> tuple[str, ...]:
     ends = sorted({min(counted.chances), max(counted.chances)})
     open_ends = [end for end in ends if counted.chances[end] >= CUT_OFF * greatest and len(counted.chances) > 1]
     return tuple(
-        f"The range stated ends at {end} teeth, whose chance is still {counted.chances[end] / greatest:.0%} of the "
-        "greatest: the marks do not shut out what lies beyond. State a wider range, or why it ends there."
+        f"The range stated ends at {end} teeth, whose chance is still "
+        f"{percents.chance(counted.chances[end] / greatest)} of the greatest: the marks do not shut out what lies "
+        "beyond. State a wider range, or why it ends there."
         for end in open_ends
         if end not in (LEAST_TEETH, MOST_TEETH)
     )
@@ -138,8 +141,8 @@ def _module(use: Use) -> Found:
     )
     found = module_of(tip, use.quantity("teeth"), use.quantity("addendum"), use.quantity("shift"))
     likely = sorted(found.chances.items(), key=lambda one: -one[1])[:3]
-    shown = ", ".join(f"{module:g} mm {chance:.0%}" for module, chance in likely)
-    note = f"Of standard modules the likeliest: {shown}; none of them: {found.neither:.0%}."
+    shown = ", ".join(f"{module:g} mm {percents.chance(chance)}" for module, chance in likely)
+    note = f"Of standard modules the likeliest: {shown}; none of them: {percents.chance(found.neither)}."
     return told(found.module, {}, (note,))
 
 

@@ -15,7 +15,6 @@ from ledger.building.telling.words import free, stated_text, value_text
 from ledger.building.values import DEFAULT, FREE, PARTLY, Chapter, Open, Settled, Sheet, Undecided
 from ledger.casebook.values import Casebook
 from ledger.handing.as_csv import safe
-from ledger.publishing import words
 from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
 from ledger.publishing.building_tables import FOLDER, Shown, file_link, links_to, shown
 from ledger.publishing.drawings.sketch import draw
@@ -23,6 +22,7 @@ from ledger.publishing.figures import Grid as Rows
 from ledger.publishing.figures import grid, minus, plain_label
 from ledger.publishing.rendering import page
 from ledger.publishing.tracer import Tracer
+from ledger.quantities import percents
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,7 @@ def sheet_page(casebook: Casebook, tracer: Tracer) -> str:
             for one in sheet.undecided
         ),
         opens=tuple(
-            Resting(one, ways.to(one.hypothesis), words.chance(one.confidence), links_to(one.decisions, ways))
+            Resting(one, ways.to(one.hypothesis), percents.chance(one.confidence), links_to(one.decisions, ways))
             for one in sheet.opens
         ),
         free=tuple((_anchor(one), rows) for one, rows in free(sheet)),

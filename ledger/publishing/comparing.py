@@ -10,6 +10,7 @@ from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.keeping import Feasible, feasible
 from ledger.publishing.reasons import Paragraph, reasons
 from ledger.publishing.weights import Note, Part, Weight, beyond, lines, notes, sources, uncounted, weight
+from ledger.quantities import percents
 from ledger.weighing.values import NONE, Standing, Weighing
 
 
@@ -89,7 +90,8 @@ def compare(casebook: Casebook, weighing: Weighing, ways: Ways) -> Comparison:
         answer=answer(weighing, ways),
         rivals=tuple(_rival(casebook, weighing, standing, ways) for standing in weighing.standings),
         orders=tuple(
-            (ways.to(order.first), ways.to(order.second), words.chance(order.chance)) for order in weighing.orders[:4]
+            (ways.to(order.first), ways.to(order.second), percents.chance(order.chance))
+            for order in weighing.orders[:4]
         ),
         linked=tuple(ways.to(ref) for ref in weighing.linked if ref != weighing.question),
         reasons=reasons(casebook, weighing, ways),
@@ -115,7 +117,7 @@ def answer(weighing: Weighing, ways: Ways) -> Answer:
     )
     return Answer(
         top=ways.to(top.rival),
-        confidence=words.chance(top.confidence),
+        confidence=percents.chance(top.confidence),
         word=words.word(top.confidence),
         interval=interval(top),
         judged=f"judged in {top.judged} of {words.count(top.notes, 'note')}",
@@ -123,7 +125,7 @@ def answer(weighing: Weighing, ways: Ways) -> Answer:
         leads=weighing.leader is not None,
         why=_why(top, second, weighing.leader is not None),
         runner_up=ways.to(second.rival),
-        runner_confidence=words.chance(second.confidence),
+        runner_confidence=percents.chance(second.confidence),
         decibans="" if unbounded else words.decibans(account.total),
         margin=margin if ahead else "",
     )
@@ -137,7 +139,7 @@ def interval(one: Standing) -> str:
 
 
 def _first(one: Standing, said: str) -> str:
-    return f"{said} {words.draws(one.first)}" if interval(one) and one.first is not None else ""
+    return f"{said} {percents.draws(one.first)}" if interval(one) and one.first is not None else ""
 
 
 def _why(top: Standing, second: Standing, leads: bool) -> str:
@@ -169,12 +171,12 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
         share=one.confidence,
         low=one.low,
         high=one.high,
-        confidence=words.chance(one.confidence),
+        confidence=percents.chance(one.confidence),
         word=words.word(one.confidence),
         interval=interval(one),
-        median=words.chance(one.median) if interval(one) and one.median is not None else "",
+        median=percents.chance(one.median) if interval(one) and one.median is not None else "",
         first=_first(one, "first"),
-        prior=ways.to(weighing.question if one.rival == NONE else one.rival, words.chance(one.prior)),
+        prior=ways.to(weighing.question if one.rival == NONE else one.rival, percents.chance(one.prior)),
         linked_prior=_moved(one),
         feasible=feasible(casebook, one.rival, ways),
         judged="" if one.rival == NONE else f"{one.judged} of {words.count(one.notes, 'note')}",
@@ -188,8 +190,8 @@ def _rival(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways) ->
 
 def _moved(one: Standing) -> str:
     """Return the prior after links, where it reads otherwise than as stated."""
-    said = words.chance(one.linked_prior)
-    return "" if said == words.chance(one.prior) else said
+    said = percents.chance(one.linked_prior)
+    return "" if said == percents.chance(one.prior) else said
 
 
 def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, ...]:

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from ledger.calculators.contract import Calculator, Rows
 from ledger.calculators.results import Result, Share
 from ledger.casebook.values import Casebook
-from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.figures import half_width, plain_label
+from ledger.quantities import percents
 from ledger.quantities.summary import Summary
 
 MOST = 6
@@ -65,9 +65,9 @@ def _doubt(
     return Doubt(
         root=Link(_label(casebook, register, ref, place), None) if place else ways.to(ref),
         beside=ways.to(ref) if place and ref != result.ref else None,
-        share=words.chance(one.share),
+        share=percents.chance(one.share),
         left="cannot be halved" if one.uncertainty is None else half_width(of.half_with(one.uncertainty), unit),
-        chance="–" if one.chance is None else words.chance(one.chance),
+        chance="–" if one.chance is None else percents.chance(one.chance),
     )
 
 

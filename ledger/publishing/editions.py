@@ -13,6 +13,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import EDITIONS, HOME, Link, Ways, address
 from ledger.publishing.hearing import Heard, heard
 from ledger.publishing.rendering import page
+from ledger.quantities import percents
 from ledger.weighing.values import NONE
 
 FEED = "editions.xml"
@@ -126,7 +127,7 @@ def _moves(before: Published, after: Published, ways: Ways) -> Iterator[Moved]:
 
 def _said(rival: str, share: float, ways: Ways) -> str:
     name = "none of these" if rival == NONE else ways.to(rival).words
-    return f"{name}, {words.chance(share)}"
+    return f"{name}, {percents.chance(share)}"
 
 
 def _summary(news: News) -> str:

@@ -19,6 +19,7 @@ from ledger.publishing.comparing import interval
 from ledger.publishing.keeping import Feasible, feasible, tested
 from ledger.publishing.reasons import TOGETHER
 from ledger.publishing.weights import Weight, size_of, weight_of
+from ledger.quantities import percents
 from ledger.weighing.values import NONE, Standing, Weighing
 
 ASIDE = frozenset({"reply", "lookout"})
@@ -177,7 +178,7 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
         return None
     return Place(
         question=ways.to(item.entry.question),
-        confidence=words.chance(one.confidence),
+        confidence=percents.chance(one.confidence),
         interval=interval(one),
         judged=f"{one.judged} of {words.count(one.notes, 'note')}",
         feasible=feasible(casebook, item.ref, ways),
@@ -223,7 +224,7 @@ def _part(key: str, refs: Sequence[str]) -> str:
 def soundness(casebook: Casebook, item: Item, ways: Ways) -> tuple[tuple[Link, str], ...]:
     """Return by question the chance that a source is sound, after weighing."""
     return tuple(
-        (ways.to(ref), words.chance(weighing.soundness[item.ref]))
+        (ways.to(ref), percents.chance(weighing.soundness[item.ref]))
         for ref, weighing in casebook.weighings.items()
         if item.ref in weighing.soundness
     )

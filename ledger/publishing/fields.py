@@ -14,6 +14,7 @@ from ledger.entries.parts import Absence, Bearing, Bearings, Fixed, Mark, Quote
 from ledger.publishing import words
 from ledger.publishing.addresses import BUILDING, Link, Ways, parameter_at
 from ledger.publishing.figures import minus, outcome_of, plain_label, short_label
+from ledger.quantities import percents
 from ledger.quantities.chance import Chance
 from ledger.quantities.factor import Factor
 
@@ -126,7 +127,7 @@ def _source(entry: Any, ways: Ways) -> tuple[Field, ...]:
         _plain("Rights", entry.rights),
         _plain("May be reprinted", "yes" if entry.publishable else "no"),
         _plain("Reliability", words.reliability(entry.reliability)),
-        _plain("Chance that it is sound, from its grade", None if sound is None else words.chance(sound)),
+        _plain("Chance that it is sound, from its grade", None if sound is None else percents.chance(sound)),
         _links("Retells", [entry.origin], ways),
         _locator(entry.locator),
     )
@@ -168,7 +169,7 @@ def _measurement(entry: Any, ways: Ways) -> tuple[Field, ...]:
 def _tracking(casebook: Casebook, grade: str) -> Field:
     chance = casebook.tracking.get(grade)
     return _plain(
-        "Chance that it tracks the truth, given a sound source", None if chance is None else words.chance(chance)
+        "Chance that it tracks the truth, given a sound source", None if chance is None else percents.chance(chance)
     )
 
 
@@ -241,7 +242,7 @@ def _quoted(quote: Quote, ways: Ways) -> Link:
 
 
 def _least(ref: str, least: Chance, ways: Ways) -> Link:
-    bound = f"{least.word}, {words.chance(least.low)}" if least.word else words.chance(least.low)
+    bound = f"{least.word}, {percents.chance(least.low)}" if least.word else percents.chance(least.low)
     return ways.to(ref, f"{ways.to(ref).words}: {bound}")
 
 
@@ -318,8 +319,8 @@ def _input(ref: str, name: str, ways: Ways) -> str:
 
 def _thought(ref: str, share: float, ways: Ways) -> Link:
     if ref == NONE_OF_THESE:
-        return Link(f"None of these: {words.chance(share)}", None)
-    return ways.to(ref, f"{ways.to(ref).words}: {words.chance(share)}")
+        return Link(f"None of these: {percents.chance(share)}", None)
+    return ways.to(ref, f"{ways.to(ref).words}: {percents.chance(share)}")
 
 
 _KINDS: dict[str, Callable[[Any, Ways], tuple[Field, ...]]] = {

@@ -13,6 +13,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Measurement
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
+from ledger.quantities import percents
 from ledger.quantities.notation import NotationError, parse
 from ledger.quantities.summary import Summary, show
 
@@ -94,7 +95,7 @@ def outcome_text(outcome: Outcome, certain: bool = False) -> str:
     """
     if outcome.summary is not None:
         text = shown(outcome.summary, outcome.unit)
-        return text if outcome.share is None else f"{text} ({words.draws(outcome.share)} only)"
+        return text if outcome.share is None else f"{text} ({percents.draws(outcome.share)} only)"
     if outcome.chance is not None:
         return words.truth(outcome.chance, certain)
     return "" if isinstance(outcome.value, tuple) or outcome.value is None else cell_text(outcome.value)

@@ -11,6 +11,7 @@ from ledger.casebook.losing import Loss
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.reasons import Paragraph, Said, unlinked
+from ledger.quantities import percents
 from ledger.weighing.believing import Belief, Change, Wrong
 from ledger.weighing.fragility import GradeEffect
 from ledger.weighing.values import NONE, Weighing
@@ -119,7 +120,12 @@ def _lost(loss: Loss, ways: Ways) -> Lost:
     share = loss.confidences.get(loss.before) if loss.before is not None else None
     instead = ways.to(loss.after) if loss.changed and loss.after is not None else None
     return Lost(
-        ways.to(loss.ref), loss.kind, "" if share is None else words.chance(share), instead, loss.through, loss.refused
+        ways.to(loss.ref),
+        loss.kind,
+        "" if share is None else percents.chance(share),
+        instead,
+        loss.through,
+        loss.refused,
     )
 
 
@@ -166,7 +172,7 @@ def _to_believe(belief: Belief, ways: Ways) -> Iterable[Said]:
 
 def _change(change: Change, ways: Ways) -> Iterable[Said]:
     name = ways.to(change.ref, f"“{ways.to(change.ref).words}”")
-    stated, value = words.chance(change.stated), words.beyond(change.value, change.stated)
+    stated, value = percents.chance(change.stated), words.beyond(change.value, change.stated)
     yield unlinked(
         {
             "bearing": "the bearing of ",
@@ -203,7 +209,7 @@ def _misjudged(wrong: Iterable[Wrong], ways: Ways) -> Iterable[Misjudged]:
             ways.to(one.note),
             one.place,
             ways.to(one.rival),
-            words.chance(one.stated),
+            percents.chance(one.stated),
             words.beyond(one.value, one.stated),
             size,
             ways.to(one.leader),
@@ -214,4 +220,4 @@ def _table(effect: GradeEffect, question: str, ways: Ways) -> Table:
     position = effect.positions[question]
     if position.leader is None:
         return Table(TABLES[effect.table], None, "")
-    return Table(TABLES[effect.table], ways.to(position.leader), words.chance(position.confidences[position.leader]))
+    return Table(TABLES[effect.table], ways.to(position.leader), percents.chance(position.confidences[position.leader]))

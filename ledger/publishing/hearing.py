@@ -13,6 +13,7 @@ from ledger.entries.models import Evidence, Reply, Source
 from ledger.publishing import fields, words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.replying.section import questions_of
+from ledger.quantities import percents
 
 NOTICED = 0.005  # of a confidence: what rounds to no whole point is no news
 FROM_A_READER = "reply "  # how the locator of a source begins that accepting a reply made
@@ -129,6 +130,6 @@ def _shifts(casebook: Casebook, refs: set[str], before: Published, one: Publishe
 
 def _moved(rival: str, had: Mapping[str, float], has: Mapping[str, float], ways: Ways) -> str:
     """Return how a confidence went, or nothing where it stayed or would be said in the same words."""
-    was, now = (words.chance(shares[rival]) if rival in shares else "none" for shares in (had, has))
+    was, now = (percents.chance(shares[rival]) if rival in shares else "none" for shares in (had, has))
     stayed = was == now or abs(had.get(rival, 0.0) - has.get(rival, 0.0)) < NOTICED
     return "" if stayed else f"{ways.to(rival).words} {was} → {now}"

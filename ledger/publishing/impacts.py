@@ -12,11 +12,11 @@ from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.reasons import Said
 from ledger.publishing.rendering import page
 from ledger.publishing.staling import told
+from ledger.quantities import percents
 from ledger.tracing.withdrawal import Led, Move, Test, Withdrawal, testable
 
 # Confidences that move by less are not told one by one.
 TOLD = 0.005
-WHOLE = 0.0095  # from which on a chance is shown in whole percents
 KINDS = ("decision", "question", "hypothesis", "calculation", "measurement", "evidence", "precedent", "source")
 
 
@@ -126,8 +126,8 @@ def _move(move: Move, ways: Ways) -> Moved:
     return Moved(
         question=ways.to(move.question),
         rival=ways.to(move.rival),
-        before=words.chance(move.before),
-        after="no answer" if move.after is None else words.chance(move.after),
+        before=percents.chance(move.before),
+        after="no answer" if move.after is None else percents.chance(move.after),
         by="" if move.after is None else points(move.before, move.after),
     )
 
@@ -138,7 +138,7 @@ def points(before: float, after: float) -> str:
     It is the difference of the percents as they are shown, where both are shown whole.
     """
     apart = 100 * (after - before)
-    if all(WHOLE <= share < 1 - TOLD or share in (0, 1) for share in (before, after)):
+    if all(percents.WHOLE <= share < 1 - TOLD or share in (0, 1) for share in (before, after)):
         apart = float(f"{100 * after:.0f}") - float(f"{100 * before:.0f}")
     rounded = round(apart)
     if rounded == 0:

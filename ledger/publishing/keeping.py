@@ -11,6 +11,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.chosen import told
 from ledger.publishing.figures import minus, outcome_text, plain_label, referred, shown
+from ledger.quantities import percents
 from ledger.quantities.notation import NotationError, parse
 
 AT_ONE_SETTING = (
@@ -132,7 +133,7 @@ def feasible(casebook: Casebook, rival: str, ways: Ways) -> Feasible | None:
     results = [casebook.results[ref] for ref in named if ref in casebook.results]
     settings = tuple(_setting(casebook, result, ways) for result in results if result.choice)
     least = min((one.chance for result in results for one in result.kept), default=0.0)
-    seldomer = chance < least and words.chance(chance) != words.chance(least)
+    seldomer = chance < least and percents.chance(chance) != percents.chance(least)
     return Feasible(_some_setting(chance, sure), settings, AT_ONE_SETTING if seldomer else "")
 
 
@@ -161,7 +162,7 @@ def _free(casebook: Casebook, ref: str) -> bool:
 def _some_setting(chance: float, sure: bool) -> str:
     if chance == 0:
         return "no setting keeps all criteria" if sure else "no setting keeps all criteria in any draw"
-    return f"some setting keeps all criteria{'' if sure else f' {words.draws(chance)}'}"
+    return f"some setting keeps all criteria{'' if sure else f' {percents.draws(chance)}'}"
 
 
 def _setting(casebook: Casebook, result: Result, ways: Ways) -> Setting:

@@ -30,6 +30,7 @@ from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
 from ledger.publishing.figures import minus
 from ledger.publishing.media.thumbs import Thumb
+from ledger.quantities import percents
 
 
 @dataclass(frozen=True)
@@ -151,7 +152,7 @@ def _line(casebook: Casebook, item: Item, ways: Ways) -> Line:
 def _confidence(casebook: Casebook, ref: str, entry: Hypothesis) -> str:
     weighing = casebook.weighings.get(entry.question)
     found = [one for one in weighing.standings if one.rival == ref] if weighing else []
-    return f"confidence {words.chance(found[0].confidence)}" if found else "not weighed yet"
+    return f"confidence {percents.chance(found[0].confidence)}" if found else "not weighed yet"
 
 
 def _calculation(casebook: Casebook, item: Item, entry: Calculation, ways: Ways) -> Line:

@@ -11,9 +11,9 @@ from ledger.casebook.repeats import Repeat, repeats
 from ledger.casebook.suggesting import Suggestion, suggestions
 from ledger.casebook.values import Casebook
 from ledger.entries.models import Lookout
-from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.figures import minus
+from ledger.quantities import percents
 
 LEAST = 0.0005  # bits; a repeated measurement that tells less is not shown
 MOST = 5
@@ -117,8 +117,8 @@ def _wanted(casebook: Casebook, look: Look, ways: Ways) -> Wanted:
 
 
 def _changes(here: float, elsewhere: Mapping[str, float], ways: Ways) -> str:
-    said = words.chance(here) if here else "no"
-    also = [f"{words.chance(chance)} for “{ways.to(ref).words}”" for ref, chance in elsewhere.items() if chance]
+    said = percents.chance(here) if here else "no"
+    also = [f"{percents.chance(chance)} for “{ways.to(ref).words}”" for ref, chance in elsewhere.items() if chance]
     return said + (f"; through links {', '.join(also)}" if also else "")
 
 

@@ -23,6 +23,7 @@ from ledger.publishing.figures import minus
 from ledger.publishing.listing import Line
 from ledger.publishing.media.picturing import Shot, reprint, shot
 from ledger.publishing.rendering import page
+from ledger.quantities import percents
 from ledger.quantities.notation import Z95, Quantity
 
 # Picks of a role are listed one by one up to so many.
@@ -78,7 +79,9 @@ def measuring(casebook: Casebook, item: Item, ways: Ways, root: Path | None) -> 
         facts=tuple(_facts(picked, method)),
         interval=_interval(found) if found and not found.chances else "",
         parts=tuple(_parts(found, method)) if found else (),
-        chances=tuple((str(number), words.chance(chance)) for number, chance in found.chances.items()) if found else (),
+        chances=tuple((str(number), percents.chance(chance)) for number, chance in found.chances.items())
+        if found
+        else (),
         notes=_notes(found) if found else (),
         away=away,
         unlike="" if found is None or agrees(found, entry.quantity) else minus(quantity_text(found)),

@@ -11,6 +11,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import SCORES, Link, Ways
 from ledger.publishing.drawings import timeline
 from ledger.publishing.drawings.curves import Chart
+from ledger.quantities import percents
 
 
 @dataclass(frozen=True)
@@ -94,7 +95,7 @@ def _came_out(casebook: Casebook, question: str, ways: Ways) -> CameOut | None:
         date=resolved.date,
         reason=resolved.reason,
         source=ways.to(resolved.source) if resolved.source is not None else None,
-        given="" if own is None else words.chance(own.confidences[own.column(resolved.answer)]),
+        given="" if own is None else percents.chance(own.confidences[own.column(resolved.answer)]),
         when="" if own is None else own.date,
         why=casebook.course().unforetold.get(question, ""),
         score=ways.page(SCORES, "Scores", anchor(question)),
@@ -116,7 +117,7 @@ def pooled(casebook: Casebook, question: str, ways: Ways) -> Pooled | None:
         rows=tuple(
             Held(
                 ways.to(rival),
-                *(words.chance(one[rival]) if rival in one else "" for one in (ledger, pool.linear, logarithmic)),
+                *(percents.chance(one[rival]) if rival in one else "" for one in (ledger, pool.linear, logarithmic)),
             )
             for rival in ranked
         ),

@@ -9,6 +9,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import Calculation, Evidence, Measurement
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
+from ledger.quantities import percents
 from ledger.weighing.values import NONE, Standing, Weighing
 
 LEAST = 1.0  # decibans; less is not told
@@ -68,13 +69,13 @@ def _paragraph(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways
 
 
 def _beginning(one: Standing) -> Iterable[Said]:
-    if words.chance(one.linked_prior) != words.chance(one.prior):
+    if percents.chance(one.linked_prior) != percents.chance(one.prior):
         yield unlinked(
-            f"It began at {words.chance(one.prior)}, which the links to other questions turned into "
-            f"{words.chance(one.linked_prior)}. "
+            f"It began at {percents.chance(one.prior)}, which the links to other questions turned into "
+            f"{percents.chance(one.linked_prior)}. "
         )
     else:
-        yield unlinked(f"It began at {words.chance(one.prior)}. ")
+        yield unlinked(f"It began at {percents.chance(one.prior)}. ")
 
 
 def _moving(casebook: Casebook, weighing: Weighing, rival: str) -> list[tuple[str, float]]:

@@ -14,6 +14,7 @@ from ledger.publishing.drawings import reliability
 from ledger.publishing.drawings.curves import Chart
 from ledger.publishing.figures import minus
 from ledger.publishing.past import Pooled, anchor, pooled
+from ledger.quantities import percents
 from ledger.weighing.scoring import LogarithmicScore
 
 FEW = 10
@@ -137,7 +138,7 @@ def _headline(found: Scores, own: Score) -> Headline:
     ]
     return Headline(
         questions=words.count(own.questions, "question"),
-        given=words.chance(fsum(given) / len(given)),
+        given=percents.chance(fsum(given) / len(given)),
         brier=_three(own.brier),
         even=_three(fsum(even) / len(even)),
         few=own.questions < FEW,
@@ -179,7 +180,7 @@ def _question(one: Answered, ways: Ways) -> Question:
             Told(
                 name=_by(each.forecast, ways),
                 date=each.forecast.date if each.forecast.kind in ("ledger", "author", "reader") else "",
-                given=words.chance(each.share),
+                given=percents.chance(each.share),
                 brier=_three(each.brier),
                 bits="infinite" if isinf(each.bits) else f"{each.bits:.2f}",
             )

@@ -11,6 +11,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Link, Ways
 from ledger.publishing.figures import minus, outcome_of, plain_label
 from ledger.publishing.reasons import Said
+from ledger.quantities import percents
 from ledger.tracing.reasons import Change, Reason
 from ledger.tracing.staleness import Stale, stale
 
@@ -153,8 +154,8 @@ def _answer(reason: Reason, about: Link, ways: Ways, then: bool) -> Iterator[Sai
 
 
 def _confidence(reason: Reason, about: Link, ways: Ways, then: bool) -> Iterator[Said]:
-    now, least = words.chance(float(reason.now or 0.0)), words.chance(reason.least or 0.0)
-    before = words.chance(float(reason.before)) if reason.before is not None else now
+    now, least = percents.chance(float(reason.now or 0.0)), percents.chance(reason.least or 0.0)
+    before = percents.chance(float(reason.before)) if reason.before is not None else now
     moved = now if before == now else f"{before} → {now}"
     yield Said(about, f": confidence {moved}, below the {least} it must have.")
 
@@ -165,7 +166,7 @@ def _refused(reason: Reason, about: Link, ways: Ways, then: bool) -> Iterator[Sa
 
 
 def _criterion(reason: Reason, about: Link, ways: Ways, then: bool) -> Iterator[Said]:
-    before, now = (words.draws(float(one or 0.0)) for one in (reason.before, reason.now))
+    before, now = (percents.draws(float(one or 0.0)) for one in (reason.before, reason.now))
     name, _, limit = reason.words.partition(" ")
     if reason.through:
         yield Said(about, ", which tests ")

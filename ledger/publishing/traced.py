@@ -14,6 +14,7 @@ from ledger.publishing.drawings import trace
 from ledger.publishing.drawings.curves import Chart
 from ledger.publishing.figures import Grid, minus
 from ledger.publishing.keeping import decided
+from ledger.quantities import percents
 from ledger.tracing.trace import Branch, Edge, Node, Trace, branches
 
 MARKS = "the-marks"
@@ -154,7 +155,7 @@ def _confidence(node: Node) -> str:
         return "not weighed yet"
     drawn = node.low is not None and node.high is not None and node.low < node.high
     range_ = f" ({words.spread(node.low or 0.0, node.high or 0.0)})" if drawn else ""
-    return f"{words.chance(node.confidence)}{range_}{', leads' if node.leads else ''}"
+    return f"{percents.chance(node.confidence)}{range_}{', leads' if node.leads else ''}"
 
 
 def _source(node: Node) -> str:
@@ -164,8 +165,8 @@ def _source(node: Node) -> str:
         parts.append(f"sound: {words.spread(min(chances), max(chances))}")
     moved = [one for one in node.moves if one.after is None or abs(one.after - one.before) >= 0.005]
     for one in sorted(moved, key=lambda one: -abs((one.after or 0.0) - one.before))[:1]:
-        after = "no answer" if one.after is None else words.chance(one.after)
-        parts.append(f"without it {words.chance(one.before)} → {after}")
+        after = "no answer" if one.after is None else percents.chance(one.after)
+        parts.append(f"without it {percents.chance(one.before)} → {after}")
     return "; ".join(parts)
 
 

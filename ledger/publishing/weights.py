@@ -11,6 +11,7 @@ from ledger.entries.models import Calculation, Entry, Evidence, Measurement, Sou
 from ledger.publishing import words
 from ledger.publishing.addresses import Link, Ways
 from ledger.publishing.reasons import TOGETHER, link_named
+from ledger.quantities import percents
 from ledger.weighing.values import AccountLine, Weighing
 
 
@@ -137,7 +138,7 @@ def _note(casebook: Casebook, weighing: Weighing, ref: str, ways: Ways) -> Note:
         source=ways.to(observed.source) if observed else None,
         origin=ways.to(origin) if observed and origin != observed.source else None,
         grade=words.reliability(source.entry.reliability) if source and isinstance(source.entry, Source) else "",
-        sound="" if sound is None else words.chance(sound),
+        sound="" if sound is None else percents.chance(sound),
         credibility=words.credibility(observed.credibility) if observed else "",
         weights=tuple(weight_of(weighing, ref, one.rival) for one in weighing.standings),
         ref=ref,

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from math import ceil, floor, isfinite, isinf, log10
 
 from ledger.entries.models import Source
+from ledger.quantities import percents
 from ledger.quantities.chance import ABOVE, BELOW, LADDER, Chance, word_for
 from ledger.weighing.strength import STEPS, strength
 
 MINUS = "−"
-PERCENT = "\N{NO-BREAK SPACE}%"
 ARTICLES = ("A", "An", "The")
 KEPT = 0.95  # of the draws, from which on a criterion is called kept; missed from as many that miss it
 
@@ -57,29 +57,17 @@ PARTS = {
 }
 
 
-def chance(share: float) -> str:
-    """Return a chance as people read it: whole percents, tenths below 1 %, and never 0 or 100 by rounding."""
-    if share in (0, 1):
-        return f"{100 * share:.0f}{PERCENT}"
-    if share < 0.001:
-        return f"under 0.1{PERCENT}"
-    if share >= 0.995:
-        return f"over 99{PERCENT}"
-    places = 1 if share < 0.0095 else 0
-    return f"{100 * share:.{places}f}{PERCENT}"
-
-
 def beyond(share: float, stated: float) -> str:
     """Return a chance that must be passed, to two digits and rounded away from where it stands, so that it is."""
     if share in (0, 1):
-        return chance(share)
+        return percents.chance(share)
     percent = 100 * share
     places = max(0, 1 - floor(log10(percent)))
     rounded = _away(percent, places, share < stated)
     while not 0 < rounded < 100:
         places += 1
         rounded = _away(percent, places, share < stated)
-    return f"{rounded:.{places}f}{PERCENT}"
+    return f"{rounded:.{places}f}{percents.PERCENT}"
 
 
 def _away(percent: float, places: int, down: bool) -> float:
@@ -93,11 +81,11 @@ def confidence(share: float) -> str:
     Below 1 % and above 99 % the ladder has no word. That is said, and the number is then not rounded onto the ladder.
     Raises ValueError for what is no chance.
     """
-    word, shown = word_for(share), chance(share)
+    word, shown = word_for(share), percents.chance(share)
     if word == BELOW:
-        return f"{shown if share < 0.0095 else f'under 1{PERCENT}'} – below the ladder"
+        return f"{shown if share < percents.WHOLE else f'under 1{percents.PERCENT}'} – below the ladder"
     if word == ABOVE:
-        return f"{shown if share == 1 else f'over 99{PERCENT}'} – above the ladder"
+        return f"{shown if share == 1 else f'over 99{percents.PERCENT}'} – above the ladder"
     return f"{shown} – {word}"
 
 
@@ -108,20 +96,15 @@ def word(share: float) -> str:
 
 def spread(low: float, high: float) -> str:
     """Return the range of a chance."""
-    least, most = chance(low), chance(high)
+    least, most = percents.chance(low), percents.chance(high)
     return least if least == most else f"{least} to {most}"
-
-
-def draws(share: float) -> str:
-    """Return a chance found by drawing: all or none of the draws is said as such, for it is no certainty."""
-    return {0.0: "in none of the draws", 1.0: "in all draws"}.get(share) or f"in {chance(share)} of the draws"
 
 
 def kept(share: float, certain: bool) -> str:
     """Return whether a criterion is kept: yes or no where nothing is in doubt, else in how many of the draws."""
     if certain and share in (0, 1):
         return "yes" if share else "no"
-    return "kept in none" if share == 0 else f"kept {draws(share)}"
+    return "kept in none" if share == 0 else f"kept {percents.draws(share)}"
 
 
 def standing(share: float) -> str:
@@ -133,7 +116,7 @@ def truth(share: float, certain: bool) -> str:
     """Return a calculated yes or no, with the share of the draws that say so unless nothing is in doubt."""
     if share in (0, 1):
         return f"{'yes' if share else 'no'}{'' if certain else ', in all draws'}"
-    return f"yes {draws(share)}"
+    return f"yes {percents.draws(share)}"
 
 
 def decibans(weight: float) -> str:
@@ -218,7 +201,7 @@ def credibility(grade: str) -> str:
 
 def to_a_tenth(chance: float) -> str:
     """Return a chance to reckon with: `52.5 %`, `95 %`."""
-    return f"{100 * chance:.1f}".removesuffix(".0") + PERCENT
+    return f"{100 * chance:.1f}".removesuffix(".0") + percents.PERCENT
 
 
 def made_by(source: Source) -> str:

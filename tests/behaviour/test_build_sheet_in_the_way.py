@@ -50,7 +50,7 @@ def test_one_wheel_in_two_pairs_is_listed_once_and_must_be_one(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("change", "expected"),
     [
-        (("length: 15 mm", "length: 70 mm"), "too long in 100 % of the draws"),
+        (("length: 15 mm", "length: 70 mm"), "too long in all draws"),
         (("{gear: a, face: 15 mm}", "{gear: a, face: 16 mm}"), "The face is 16 mm, its station on one 15 mm long."),
         (("{gear: a, face: 15 mm}", "{gear: b, face: 15 mm}"), "There is no pair b in `gear-pairs`."),
         (("shaft: one, stock", "shaft: three, stock"), "no stations in `shaft-stations`; there are one, two"),

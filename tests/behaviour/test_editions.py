@@ -12,8 +12,9 @@ import pytest
 from ledger.casebook.editions import Published
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
-from ledger.publishing import editions, words
+from ledger.publishing import editions
 from ledger.publishing.addresses import EDITIONS, Ways
+from ledger.quantities import percents
 from ledger.store.engine import open_store
 from ledger.store.posting import post
 from tests import casebooks
@@ -171,7 +172,7 @@ def test_an_edition_tells_what_readers_changed(tmp_path: Path) -> None:
     rival = f"hypotheses/{rivals[0]}"
     was, now = (casebook.editions()[place].confidences[question][rival] for place in (0, 1))
     assert now - was > 0.01
-    moved = f"{casebook.entries[rival].title} {words.chance(was)} → {words.chance(now)}"
+    moved = f"{casebook.entries[rival].title} {percents.chance(was)} → {percents.chance(now)}"
     assert moved in html.unescape(part)
     assert page == pages_of(casebook, REGISTER)["editions.md"]
 

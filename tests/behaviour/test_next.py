@@ -238,8 +238,8 @@ def test_truths_that_differ_are_suggested_and_bare_sizes_are_not(run: Run, case:
     found = [one for one in suggestions(open_casebook(case, count=500)) if one.question == "questions/holds"]
     assert [(one.title, one.others) for one in found] == [("This layout is the shorter", ())]
     assert found[0].says == {
-        "hypotheses/hook": "true in 100% of draws",
-        "hypotheses/magnet": "true in 0% of draws",
+        "hypotheses/hook": "true in all draws",
+        "hypotheses/magnet": "true in none of the draws",
     }
 
 

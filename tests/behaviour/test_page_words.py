@@ -10,6 +10,7 @@ import pytest
 from ledger.entries.models import Source
 from ledger.errors import WeighingRefused
 from ledger.publishing import impacts, words
+from ledger.quantities import percents
 from tests.casebook_calculators import REGISTER
 from tests.casebooks import casebook, pages_of
 
@@ -32,13 +33,13 @@ from tests.casebooks import casebook, pages_of
 )
 def test_chances_never_round_to_certainty(share: float, said: str) -> None:
     """A chance is shown in whole percents, in tenths below one, and only 0 and 1 themselves as certain."""
-    assert words.chance(share).replace("\N{NO-BREAK SPACE}", " ") == said
+    assert percents.chance(share).replace("\N{NO-BREAK SPACE}", " ") == said
 
 
 def test_all_draws_are_no_certainty() -> None:
     """A chance found by drawing is never called 0 or 100 %."""
-    assert words.draws(0.0) == "in none of the draws"
-    assert words.draws(1.0) == "in all draws"
+    assert percents.draws(0.0) == "in none of the draws"
+    assert percents.draws(1.0) == "in all draws"
 
 
 def test_criteria_are_kept_or_not() -> None:
@@ -145,7 +146,7 @@ def test_a_margin_has_one_scale() -> None:
 )
 def test_a_threshold_is_rounded_so_that_it_is_passed(share: float, stated: float, said: str) -> None:
     """Two digits, away from where the chance stands: the printed value does what the exact one does."""
-    assert words.beyond(share, stated) == f"{said}{words.PERCENT}"
+    assert words.beyond(share, stated) == f"{said}{percents.PERCENT}"
 
 
 @pytest.mark.parametrize(
@@ -200,7 +201,7 @@ def test_a_source_that_is_not_there_has_no_credit() -> None:
 
 def test_grades_are_told_as_they_are_reckoned_with() -> None:
     """To a tenth of a percent, so that a reader who reckons with them comes to the confidences of the page."""
-    assert words.to_a_tenth(0.525) == f"52.5{words.PERCENT}"
-    assert words.to_a_tenth(0.95) == f"95{words.PERCENT}"
+    assert words.to_a_tenth(0.525) == f"52.5{percents.PERCENT}"
+    assert words.to_a_tenth(0.95) == f"95{percents.PERCENT}"
     page = pages_of(replace(casebook(), soundness={"D": 0.525}), REGISTER)["reading.md"]
-    assert f"52.5{words.PERCENT}" in page
+    assert f"52.5{percents.PERCENT}" in page

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from ledger.casebook.recomputing import Computed, code_digest, recompute
+from ledger.casebook.recomputing import Computed, code_digest, recompute, sources
 from ledger.quantities.notation import parse
 from ledger.store.derived import Cached
 from tests.toys import TOYS, calculation, chosen, value
@@ -106,3 +108,18 @@ def test_another_processor_or_numpy_keeps_its_own(monkeypatch: pytest.MonkeyPatc
     with monkeypatch.context() as elsewhere:
         elsewhere.setattr(np, "__version__", "99.0")
         assert code_digest.__wrapped__() != here
+
+
+def test_a_formula_in_a_folder_of_its_own_counts(tmp_path: Path) -> None:
+    """A package may be divided into folders: a module in any of them is a source, by its path; other files are none."""
+    for name, text in (
+        ("flat.py", "a"),
+        ("deep/__init__.py", ""),
+        ("deep/down/formula.py", "b"),
+        ("deep/rows.csv", "c"),
+    ):
+        file = tmp_path / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text)
+    found = dict(sources(tmp_path))
+    assert found == {"flat.py": b"a", "deep/__init__.py": b"", "deep/down/formula.py": b"b"}

@@ -43,7 +43,7 @@ def test_it_says_who_foretold_what(run: Run, tmp_path: Path) -> None:
     code, said, wrong = run(tmp_path)
     assert (code, wrong) == (0, "")
     assert "It was A drum, known 2031-07-01." in said
-    assert "72.3%  The ledger, 2031-06-10" in said
+    assert "72 %  The ledger, 2031-06-10" in said
     assert "infinite: 1 of 2 gave the answer no chance; 0.74 over the others" in said
     assert "Hidden" not in said
     assert "4 of its readers stated confidences" in said

@@ -93,7 +93,7 @@ def test_every_declared_output_of_a_torque_headroom_comes_back() -> None:
     row = found["elements"].value[0]
     assert row["holds [N·m]"].estimate == pytest.approx(900, abs=5)
     assert row["chance that it is the weakest [%]"] == 100.0
-    assert found["weakest"].value == "dogs, the weakest in all of the draws."
+    assert found["weakest"].value == "dogs, the weakest in all draws."
 
 
 def test_a_measured_torque_takes_the_place_of_power_and_speed() -> None:

@@ -32,7 +32,7 @@ def test_six_dogs_by_hand() -> None:
     assert found["bearing_capacity"] == pytest.approx(10_416)
     assert found["bending_capacity"] == found["capacity"] == pytest.approx(300 * 3 * 14 * 400 / 36 * 62 / 1000)
     assert found["dog_force"] == pytest.approx(1_000_000 / 62 / 3)
-    assert found["weakest"] == "Bending off, first in all of the draws."
+    assert found["weakest"] == "Bending off, first in all draws."
 
 
 def test_the_thickness_not_squared_is_caught() -> None:

@@ -112,7 +112,7 @@ def test_a_wedge_that_slips_holds_next_to_nothing() -> None:
     given = {**ROLLERS, "flat": 0.0, "wedge": 12.0, "rim": 8.0}
     slips, holds = (computed(ONE_WAY_ELEMENT, **given, friction=friction) for friction in (0.08, 0.12))
     assert slips["capacity"] == 0.001
-    assert slips["weakest"] == "Slipping out, first in all of the draws."
+    assert slips["weakest"] == "Slipping out, first in all draws."
     assert slips["contact_capacity"] == holds["contact_capacity"] > 100
     assert {row["way"] for row in holds["ways"]} == {"contact with the flat or ramp", "stretching of the outer race"}
     assert {row["y"] for row in slips["curves"] if row["series"] == "slipping out"} == {0.001}

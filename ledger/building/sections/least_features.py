@@ -22,6 +22,7 @@ from ledger.building.contract import (
 )
 from ledger.building.sections.model import least
 from ledger.mechanics.model_scale import PROCESSES
+from ledger.quantities.percents import draws
 
 PLACES = {WALL: 0, TIP: 1, GAP: 2}
 OWN = ("process", "least_wall", "least_tip", "least_gap")
@@ -62,7 +63,7 @@ def _short(size: Any, needed: float) -> float:
 
 
 def _verdict(short: float) -> str:
-    return {0.0: "can be made", 1.0: "too small"}.get(short) or f"too small in {100 * short:.2g} % of the draws"
+    return {0.0: "can be made", 1.0: "too small"}.get(short) or f"too small {draws(short)}"
 
 
 LEAST_FEATURES = Section(

@@ -14,6 +14,7 @@ from ledger.entries.models import (
     Precedent,
     Source,
 )
+from ledger.quantities.percents import chance
 from ledger.quantities.summary import show
 
 ARROW = " < "
@@ -65,5 +66,5 @@ def says(casebook: Casebook, ref: str, output: str | None = None) -> str:
     if isinstance(entry, Hypothesis):
         weighing = casebook.weighings.get(str(entry.question))
         standing = [one for one in weighing.standings if one.rival == ref] if weighing else []
-        return f"confidence {standing[0].confidence:.0%}" if standing else ""
+        return f"confidence {chance(standing[0].confidence)}" if standing else ""
     return ""

@@ -9,6 +9,7 @@ from ledger.building.telling.chains import paths, says
 from ledger.building.telling.words import cell_text, comes_from, head_text, stated_text, value_text
 from ledger.building.values import DEFAULT, Chapter, Grid, Settled, Sheet
 from ledger.casebook.values import Casebook
+from ledger.quantities.percents import chance
 
 LONGEST = 80
 TAKE_AGAIN = "Decisions behind this sheet have lost ground. Make nothing of these before they are taken again:"
@@ -58,7 +59,7 @@ def _opens(casebook: Casebook, sheet: Sheet) -> Iterator[str]:
     for one in sheet.opens:
         standing = "leads" if one.leads else "does not lead"
         decisions = "; ".join(_titled(casebook, ref) for ref in one.decisions)
-        yield f"- {_titled(casebook, one.hypothesis)} {standing} with {one.confidence:.0%}. On it rest: {decisions}"
+        yield f"- {_titled(casebook, one.hypothesis)} {standing} with {chance(one.confidence)}. On it rest: {decisions}"
     yield ""
 
 

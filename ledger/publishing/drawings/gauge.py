@@ -10,8 +10,8 @@ from math import isfinite
 
 from markupsafe import Markup
 
-from ledger.publishing import words
 from ledger.publishing.figures import number
+from ledger.quantities import percents
 from ledger.quantities.notation import Z95, Quantity
 
 WIDTH, HEIGHT, TOP, DEEP = 320.0, 54.0, 19.0, 14.0
@@ -76,7 +76,7 @@ def draw(
 
 def share(chance: float, leaning: str) -> Markup:
     """Return the chance that something holds, as a part of the whole."""
-    at, said = WIDTH * chance, words.chance(chance)
+    at, said = WIDTH * chance, percents.chance(chance)
     own = SHARES[leaning]
     parts = [_hatched(at, WIDTH)] if chance < 1 else []
     return _svg(

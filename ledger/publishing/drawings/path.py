@@ -10,11 +10,11 @@ from typing import Any
 from markupsafe import Markup
 
 from ledger.calculators.results import Result
-from ledger.publishing import words
 from ledger.publishing.addresses import Link
 from ledger.publishing.drawings.curves import WIDTH, Chart, beside
 from ledger.publishing.drawings.stack import rows_of, ruler
 from ledger.publishing.figures import Grid, number, shown
+from ledger.quantities import percents
 from ledger.quantities.summary import Summary
 
 MUST, HOLDS = "must hold [N·m]", "holds [N·m]"
@@ -83,7 +83,7 @@ def _summary(cell: Any) -> Summary:
 
 def _row(y: float, one: _Element, scale: float) -> str:
     name = one.name if len(one.name) <= 34 else f"{one.name[:33].rstrip()}…"
-    mark = f'<text x="{WIDTH - 2:.0f}" y="{y + 13:.1f}" text-anchor="end">weakest {words.draws(one.weakest)}</text>'
+    mark = f'<text x="{WIDTH - 2:.0f}" y="{y + 13:.1f}" text-anchor="end">weakest {percents.draws(one.weakest)}</text>'
     return (
         f'<text x="{LEFT:.1f}" y="{y + 13:.1f}" style="font-weight:600">{escape(name)}</text>'
         + (mark if one.weakest >= 0.0005 else "")
@@ -116,10 +116,10 @@ def _sample(look: str) -> Markup:
 
 def _told(one: _Element) -> str:
     where = "before" if one.before else "after"
-    weakest = f"; the weakest {words.draws(one.weakest)}" if one.weakest >= 0.0005 else ""
+    weakest = f"; the weakest {percents.draws(one.weakest)}" if one.weakest >= 0.0005 else ""
     return (
         f"{one.name}, {where} the ratio, must hold {shown(one.must, 'N·m')} and holds {shown(one.holds, 'N·m')}: "
-        f"it holds {words.draws(one.sure)}{weakest}."
+        f"it holds {percents.draws(one.sure)}{weakest}."
     )
 
 

@@ -12,6 +12,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import Link
 from ledger.publishing.drawings.curves import Chart, beside
 from ledger.publishing.figures import Grid
+from ledger.quantities import percents
 from ledger.weighing.scoring import CalibrationLine
 
 WIDTH, LEFT, TOP, SIDE, BELOW = 420.0, 60.0, 26.0, 320.0, 46.0
@@ -81,8 +82,8 @@ def _said(lines: Mapping[str, Sequence[CalibrationLine]]) -> str:
     said = []
     for name, table in lines.items():
         told = "; ".join(
-            f"{words.count(line.count, 'chance')} of {words.chance(line.mean_forecast)} on average, "
-            f"{words.chance(line.share_true)} of them true"
+            f"{words.count(line.count, 'chance')} of {percents.chance(line.mean_forecast)} on average, "
+            f"{percents.chance(line.share_true)} of them true"
             for line in table
         )
         said.append(f"{name}: {told}.")
@@ -93,10 +94,10 @@ def _grid(lines: Mapping[str, Sequence[CalibrationLine]]) -> Grid:
     rows = [
         (
             name,
-            f"{100 * line.low:.0f} to {100 * line.high:.0f}{words.PERCENT}",
+            f"{100 * line.low:.0f} to {100 * line.high:.0f}{percents.PERCENT}",
             str(line.count),
-            words.chance(line.mean_forecast),
-            words.chance(line.share_true),
+            percents.chance(line.mean_forecast),
+            percents.chance(line.share_true),
         )
         for name, table in lines.items()
         for line in table

@@ -15,10 +15,10 @@ from textwrap import wrap
 from markupsafe import Markup
 
 from ledger.casebook.moments import Moment
-from ledger.publishing import words
 from ledger.publishing.addresses import Link
 from ledger.publishing.drawings.curves import COLOURS, TOP, WIDTH, Chart, look, sample
 from ledger.publishing.figures import Grid
+from ledger.quantities import percents
 
 LEFT, NAMES, BELOW = 50.0, 148.0, 30.0
 LEAST, LINE, APART = 230.0, 15.0, 6.0
@@ -93,7 +93,7 @@ def _frame(told: Sequence[Moment], xs: Sequence[float], height: float) -> list[s
     for percent in (0, 25, 50, 75, 100):
         y = bottom - height * percent / 100
         parts.append(f'<path class="wl-chart-grid" d="M{LEFT:.1f} {y:.1f}H{end:.1f}"/>')
-        parts.append(f'<text x="{LEFT - 6:.1f}" y="{y + 4.5:.1f}" text-anchor="end">{percent}{words.PERCENT}</text>')
+        parts.append(f'<text x="{LEFT - 6:.1f}" y="{y + 4.5:.1f}" text-anchor="end">{percent}{percents.PERCENT}</text>')
     parts.append(f'<path class="wl-chart-frame" d="M{LEFT:.1f} {TOP:.1f}V{bottom:.1f}H{end:.1f}"/>')
     hours = slice(11, 16) if told[0].at[:10] == told[-1].at[:10] else slice(10)
     for place in _dated(xs):
@@ -159,7 +159,7 @@ def _said(question: str, told: Sequence[Moment], rivals: Mapping[str, Link]) -> 
     said = [f"Confidence after each posting from {told[0].at[:10]} to {told[-1].at[:10]}."]
     for rival, link in rivals.items():
         own = [one for one in told if rival in one.confidences[question]]
-        first, last = (words.chance(one.confidences[question][rival]) for one in (own[0], own[-1]))
+        first, last = (percents.chance(one.confidences[question][rival]) for one in (own[0], own[-1]))
         since = f" on {own[0].at[:10]}" if own[0] is not told[0] else ""
         until = f" on {own[-1].at[:10]}, its last" if own[-1] is not told[-1] else ""
         said.append(f"{link.words}: from {first}{since} to {last}{until}.")
@@ -169,7 +169,7 @@ def _said(question: str, told: Sequence[Moment], rivals: Mapping[str, Link]) -> 
 def _grid(question: str, told: Sequence[Moment], rivals: Mapping[str, Link]) -> Grid:
     heads = ("posted", *(link.words for link in rivals.values()))
     rows = [
-        (one.at[:10], *(words.chance(found[rival]) if rival in found else "–" for rival in rivals))
+        (one.at[:10], *(percents.chance(found[rival]) if rival in found else "–" for rival in rivals))
         for one in told
         for found in [one.confidences[question]]
     ]

@@ -9,6 +9,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.comparing import Rival, answer, compare
 from ledger.publishing.figuring.lettering import Line, panel, text, wrapped
+from ledger.quantities import percents
 from ledger.weighing.values import Weighing
 
 PANEL, GAP, TALLEST = 540.0, 64.0, 118.0
@@ -63,7 +64,7 @@ def _heaviest(weighing: Weighing, rival: str, ways: Ways) -> list[tuple[str, flo
 
 
 def _range(one: Rival) -> str:
-    return f" (90{words.PERCENT} range {one.interval})" if one.interval else ""
+    return f" (90{percents.PERCENT} range {one.interval})" if one.interval else ""
 
 
 def _row(one: Rival, y: float, height: float, width: float) -> str:

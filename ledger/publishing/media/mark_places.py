@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ledger.entries.parts import Mark
 from ledger.publishing import words
+from ledger.quantities import percents
 
 THIRD = 100 / 3
 Places = Sequence[tuple[float, float]]
@@ -49,4 +50,4 @@ def _third(part: float) -> int:
 
 
 def _share(part: float) -> str:
-    return words.chance(min(max(part, 0.0), 100.0) / 100)
+    return percents.chance(min(max(part, 0.0), 100.0) / 100)

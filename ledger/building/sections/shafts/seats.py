@@ -10,6 +10,7 @@ import numpy as np
 from ledger.building.contract import Problem
 from ledger.building.reading import nominal
 from ledger.calculators.contract import Draws
+from ledger.quantities.percents import draws
 
 SHORTER = "Turn it shorter by more than both tolerances: state `between` in `shafts`."
 
@@ -65,8 +66,8 @@ def floating(
             said = "Its bearings bear on its shoulders and on the casing's, and both are the span: whatever is cut a "
             problems.append(Problem(True, f"shaft {shaft}", f"{said}hundredth off clamps them. {SHORTER}"))
         elif np.min(slacks[shaft]) <= 0:
-            share = 100.0 * float(np.mean(np.less_equal(slacks[shaft], 0.0)))
+            share = float(np.mean(np.less_equal(slacks[shaft], 0.0)))
             least = float(np.min(slacks[shaft]))
-            said = f"Casing and shaft leave its bearings {least:.3g} mm at the least, and clamp them in {share:.3g} %"
-            problems.append(Problem(True, f"shaft {shaft}", f"{said} of the draws. {SHORTER}"))
+            said = f"Casing and shaft leave its bearings {least:.3g} mm at the least, and clamp them {draws(share)}."
+            problems.append(Problem(True, f"shaft {shaft}", f"{said} {SHORTER}"))
     return problems

@@ -13,6 +13,7 @@ from ledger.building.sections.shafts.room import along_shafts, struck, thinner_w
 from ledger.calculators.contract import Choice, Draws, Number, Rows, Text, Truth
 from ledger.mechanics.axial_length import ADDS, EACH, axial_length
 from ledger.mechanics.model_scale import PROCESSES
+from ledger.quantities.percents import draws
 
 PLACED = ("shaft_stations", "shaft_span")
 ENDED = (*PLACED, "shafts")
@@ -126,8 +127,8 @@ def _closed(shaft: str, rows: list[dict[str, Any]], span: Any) -> tuple[list[Any
     problems = []
     if short:
         said = (
-            f"Its parts are {np.mean(total):.4g} mm long, the span {np.mean(drawn(span)):.4g} mm: too long in "
-            f"{100 * short:.3g} % of the draws. Shorten a part, or widen what is between the shoulders."
+            f"Its parts are {np.mean(total):.4g} mm long, the span {np.mean(drawn(span)):.4g} mm: too long "
+            f"{draws(short)}. Shorten a part, or widen what is between the shoulders."
         )
         problems.append(Problem(short > 0.5, f"shaft {shaft}", said))
     return lengths, row, problems

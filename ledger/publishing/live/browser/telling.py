@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ledger.quantities.percents import draws
 from ledger.quantities.summary import Summary, show, summarise
 
 DIGITS = 4
@@ -27,12 +28,9 @@ def spread_told(values, unit, count):
     """Return draws summed up, with the share of all `count` draws that they are where that is not the whole."""
     summary = summarise(np.array(values))
     text = number_told(summary.estimate, unit) if summary.low == summary.high else show(summary, unit)
-    return text if len(values) == count else f"{text} ({100 * len(values) / count:.0f} % of the draws only)"
+    return text if len(values) == count else f"{text} ({draws(len(values) / count)} only)"
 
 
 def chance_told(held):
     """Return in what share of the draws something holds."""
-    share = len([one for one in held if one]) / len(held)
-    if share in (0.0, 1.0):
-        return "in all draws" if share else "in no draw"
-    return f"in {100 * share:.3g} % of the draws"
+    return draws(len([one for one in held if one]) / len(held))
