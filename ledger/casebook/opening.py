@@ -69,13 +69,13 @@ def open_casebook(
 def worked_out_anew(
     root: Path, register: Mapping[str, Calculator] = REGISTER, count: int = DRAWS
 ) -> tuple[Casebook, Mapping[str, derived.Cached]]:
-    """Return the casebook with all of it worked out anew, and what a store would be given of it.
+    """Return the casebook with all of it worked out anew, and what a store can have of it; empty what it cannot have.
 
     Nothing is taken from what the store keeps, and nothing is put into it.
     """
     store = open_store(root / STORE, create=False)
     work = _Work(root, store, _read(store), register, count, lambda _: None, keeping=False)
-    return _casebook(work, 0), {**work.results.fresh, **work.weighed.fresh}
+    return _casebook(work, 0), {**work.results.fresh, **work.weighed.fresh, **work.weighed.none}
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ class Weighed:
     """All questions weighed: the cases, the links between them, the weighings, and what could not be weighed.
 
     fresh    what had to be weighed now, for the store
+    none     likewise, empty, of what could not be weighed: a store that has more there has it from elsewhere
     current  under which names the store keeps these weighings
     """
 
@@ -38,6 +39,7 @@ class Weighed:
     weighings: Mapping[str, Weighing]
     unweighed: tuple[Finding, ...]
     fresh: Mapping[str, Cached] = field(default_factory=dict, repr=False)
+    none: Mapping[str, Cached] = field(default_factory=dict, repr=False)
 
     @property
     def current(self) -> frozenset[str]:
@@ -60,6 +62,7 @@ def weigh_all(ground: Ground, draws: int, kept: Mapping[str, Cached] | None = No
             unweighed.append(Finding((ref,), str(error)))
     weighings: dict[str, Weighing] = {}
     fresh: dict[str, Cached] = {}
+    none: dict[str, Cached] = {}
     rivals = {ref: [rival for rival in one.prior if rival != NONE] for ref, one in cases.items()}
     owner = {rival: ref for ref, names in rivals.items() for rival in names}
     known = open_links(links(ground.entries), ground.entries)
@@ -74,11 +77,12 @@ def weigh_all(ground: Ground, draws: int, kept: Mapping[str, Cached] | None = No
                 found = weigh_together(group, inside, draws)
             except WeighingRefused as error:
                 unweighed.append(Finding(together, str(error)))
+                none |= {WEIGHED + ref: Cached(key, "", b"") for ref in together}
                 continue
             if draws:
                 fresh |= {WEIGHED + ref: _packed(key, weighing) for ref, weighing in found.items()}
         weighings |= found
-    return Weighed(cases, held, dict(sorted(weighings.items())), tuple(unweighed), fresh)
+    return Weighed(cases, held, dict(sorted(weighings.items())), tuple(unweighed), fresh, none)
 
 
 def _key(group: Iterable[Case], inside: Iterable[Link], draws: int) -> str:

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import select
-from sqlalchemy.exc import DBAPIError
 
 from ledger.errors import StoreDamaged, StoreRefused
 from ledger.store.engine import BUSY_SECONDS, Store, open_store, refusals
@@ -210,6 +209,6 @@ def _told(path: Path) -> tuple[int | None, frozenset[str]]:
     try:
         with open_store(path, create=False, write=False).reading() as connection:
             rows = connection.execute(select(REVISION.c.kind, REVISION.c.name, REVISION.c.action)).all()
-    except DBAPIError:
+    except StoreDamaged:
         return None, frozenset()
     return len(rows), frozenset(ref_of(row.kind, row.name) for row in rows if row.action == "erased")

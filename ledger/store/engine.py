@@ -169,4 +169,7 @@ def _refusal(path: Path, error: sqlite3.Error) -> StoreRefused | None:
         sqlite3.SQLITE_PERM,
     ):
         return StoreRefused(f"{path} cannot be used ({error}). See to the folder's permissions and the free space.")
+    if isinstance(error, sqlite3.OperationalError):
+        # The questions are right: a table that is not there, or text that is none, was changed from outside.
+        return StoreDamaged(f"{path} is not as this program writes it ({error}). {_MOVE_AWAY}")
     return None

@@ -11,7 +11,11 @@ import pytest
 
 from ledger.errors import StoreBusy, StoreDamaged, StoreRefused, StoreTooNew
 from ledger.store.engine import Store, open_store, refusals
+from ledger.store.export import export
 from ledger.store.migrating import Step, statements, steps
+from ledger.store.posting import post
+from ledger.store.records import current
+from tests.ledger_files import SMALL, put
 
 GROW = Step(len(steps()) + 1, "grow.sql", "CREATE TABLE grown (id INTEGER PRIMARY KEY) STRICT;")
 FAIL = Step(
@@ -178,6 +182,29 @@ def test_a_lock_that_cannot_be_had_is_told(path: Path) -> None:
     error.sqlite_errorcode = sqlite3.SQLITE_PROTOCOL
     with pytest.raises(StoreBusy, match="try again"), refusals(path):
         raise error
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        "DROP TABLE words",
+        "ALTER TABLE entry RENAME COLUMN front TO back",
+        "DROP TRIGGER revision_never_changes; UPDATE revision SET hash = CAST(X'C3C3' AS TEXT)",
+    ],
+)
+def test_a_store_that_was_changed_from_outside_is_told(path: Path, tmp_path: Path, harm: str) -> None:
+    """A table that is gone, a column of another name, and bytes that are no text are damage, told with a remedy."""
+    store = open_store(path)
+    post(store, put(tmp_path / "entries", SMALL), "2031-05-17T09:00:00Z")
+    with closing(sqlite3.connect(path)) as connection:
+        connection.executescript(f"PRAGMA ignore_check_constraints = ON; PRAGMA legacy_alter_table = ON; {harm}")
+
+    def read() -> None:
+        export(store, tmp_path / "entries")
+        current(store)
+
+    with pytest.raises(StoreDamaged, match="not as this program writes it"):
+        read()
 
 
 def test_an_error_inside_a_transaction_undoes_it(path: Path) -> None:

@@ -13,7 +13,7 @@ from ledger.casebook import opening, weighed
 from ledger.casebook.opening import STORE, open_casebook
 from ledger.casebook.values import Casebook
 from ledger.casebook.verifying import problems
-from ledger.errors import StoreDamaged, StoreRefused
+from ledger.errors import StoreDamaged, StoreRefused, WeighingRefused
 from ledger.store import derived
 from ledger.store.derived import cached_results, confidences
 from ledger.store.engine import open_store
@@ -147,6 +147,20 @@ def test_words_of_another_make_are_not_taken(root: Path, how: str) -> None:
     assert [one for one in told(root) if NAME in one]
     assert opened(root).weighings == first
     assert not told(root)
+
+
+def test_a_weighing_of_what_cannot_be_weighed_is_found(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A kept row, its key right, of a question that nobody can weigh has no ground, and check names it."""
+    opened(root)
+
+    def refuse(*one: object) -> dict[str, Weighing]:
+        raise WeighingRefused("no combination is left")
+
+    monkeypatch.setattr(weighed, "weigh_together", refuse)
+    assert [one for one in told(root) if f"what the store keeps of {NAME} is not what the entries give" in one]
+    with sqlite3.connect(root / STORE) as store:
+        store.execute("UPDATE result SET key = 'of entries before' WHERE ref LIKE 'weighing of %'")
+    assert not [one for one in told(root) if NAME in one]
 
 
 def test_draws_that_cannot_be_read_are_refused_with_a_remedy(root: Path) -> None:
