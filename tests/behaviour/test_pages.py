@@ -324,8 +324,8 @@ def test_how_to_read_it_all_has_the_tables_in_use(made: dict[str, str]) -> None:
         "B usually reliable 85 %",
         "2 probably true 85 %",
         "is 5 % here",
-        "More than is odds of more than and is called 0.0 decibans 1 to 1 not worth more than a bare mention",
-        "4.8 decibans 3 to 1 positive 13.0 decibans 20 to 1 strong 21.8 decibans 150 to 1 very strong",
+        "More than, decibans Odds above Called 0.0 1 to 1 not worth more than a bare mention",
+        "4.8 3 to 1 positive 13.0 20 to 1 strong 21.8 150 to 1 very strong",
         "Each question judges soundness apart",
     ):
         assert words in said
