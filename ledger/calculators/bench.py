@@ -9,7 +9,7 @@ from itertools import product
 
 import numpy as np
 
-from ledger.calculators.binding import Raw, Upstream, bind
+from ledger.calculators.binding import GONE, Raw, Upstream, bind
 from ledger.calculators.bindings import countable
 from ledger.calculators.contract import Calculator, Draws
 from ledger.calculators.criteria import Against, asked_of
@@ -147,7 +147,7 @@ class Bench:
         if limit.measurement is not None:
             measured = self.measurements.get(limit.measurement)
             if measured is None:
-                raise CalculationRefused(f"{ref}: a limit is taken from {limit.text}, which is not in the ledger")
+                raise CalculationRefused(f"{ref}: a limit is taken from {limit.text}, which does not stand: {GONE}")
             if not same_dimension(measured.unit, unit):
                 raise CalculationRefused(f"{ref}: a limit in {unit or 'no unit'} is taken from {measured.text}")
             return self.drawing.draw(measured.to(unit), (limit.measurement,))

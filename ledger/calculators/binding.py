@@ -17,6 +17,7 @@ from ledger.quantities.notation import Z95, NotationError, Quantity, parse
 from ledger.quantities.summary import summarise
 
 Raw = Any
+GONE = "it, or its source, is withdrawn or not in the ledger. Take the number from elsewhere"
 Column = Number | Whole | Choice | Truth | Text
 
 
@@ -113,7 +114,7 @@ def _taken(declared: Number | Whole, given: Given | Taken, upstream: Upstream, d
     if given.measurement is not None:
         quantity = upstream.measurements.get(given.measurement)
         if quantity is None:
-            raise ValueError(f"{given.measurement} is not in the ledger")
+            raise ValueError(f"{given.measurement} does not stand: {GONE}")
         return _with_limits(declared, quantity, _draw(declared, quantity, (given.measurement,), drawing)), quantity.text
     source, output = str(given.calculation), str(given.output)
     if source not in upstream.outputs:

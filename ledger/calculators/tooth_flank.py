@@ -169,7 +169,7 @@ TOOTH_FLANK = Calculator(
         "*Z_B*·*σ_H0*·√(*K_A*·*K_v*·*K_Hβ*·*K_Hα*), with *Z_D* for wheel 2. The margin is *σ*/*σ_H* − 1 with the "
         "pressure *σ* that the material bears.\n\n"
         "- *Z_H* = √(2·cos *β_b*·cos *α_wt* / (cos²*α_t*·sin *α_wt*)), the curvature at the pitch point.\n"
-        "- *Z_E* = √(*E**/π), 1/*E** = (1 − *ν*₁²)/*E*₁ + (1 − *ν*₂²)/*E*₂.\n"
+        "- *Z_E* = √(*E*′/π), 1/*E*′ = (1 − *ν*₁²)/*E*₁ + (1 − *ν*₂²)/*E*₂.\n"
         "- *Z_ε* = √((4 − *ε_α*)/3·(1 − *ε_β*) + *ε_β*/*ε_α*), *ε_β* at most 1; *Z_β* = 1/√(cos *β*).\n"
         "- *Z_B* = max(1, *M* − *ε_β*·(*M* − 1)), *M* the root of the curvature at the inner point over that at the "
         "pitch point.\n\n"

@@ -202,12 +202,13 @@ def _numbers(casebook: Casebook, weighing: Weighing) -> Table:
     for ref, result in casebook.results.items():
         entry = casebook.entries[ref].entry
         tested = [rival for rival in entry.hypotheses if rival in rivals] if isinstance(entry, Calculation) else []
+        uncounted = isinstance(entry, Calculation) and entry.uncounted is not None
         for kept in result.kept if tested else ():
             table.add_row(
                 ref.split("/")[-1],
                 ", ".join(rival.split("/")[-1] for rival in tested),
                 _safe(f"{kept.output} {kept.limit}"),
-                f"{percents.chance(kept.chance)} of draws",
+                f"{percents.chance(kept.chance)} of draws{', not counted' if uncounted else ''}",
             )
     return table
 

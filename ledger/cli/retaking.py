@@ -73,7 +73,8 @@ def _day(document: Document, date: str, reason: str) -> str:
         faults.append(of_command("--date", f"`{day}`", expected, "Write year, month, day with hyphens."))
     elif latest(day) < earliest(document.entry.taken):
         given = f"`{day}`, before it was taken on {document.entry.taken}"
-        faults.append(of_command("--date", given, "that day or a later one", "Leave it out for today."))
+        later = "Leave it out for today." if date.strip() else "Name such a day, or mend `taken` in its file."
+        faults.append(of_command("--date", given, "that day or a later one", later))
     if faults:
         raise FaultsFound(faults)
     return day

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from posixpath import dirname, relpath
 
@@ -20,6 +21,7 @@ METHODS = "methods/index.md"
 IMPACT = "impact.md"
 CHECKS = "checks.md"
 DATA = "data.md"
+REF = re.compile(rf"\b(?:{'|'.join(KINDS)})/[a-z0-9-]+")
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,16 @@ class Ways:
     def calculator(self, name: str, words: str) -> Link:
         """Return the link to a calculator's page."""
         return self.page(page_of(f"calculators/{name}"), words)
+
+
+def by_title(casebook: Casebook, text: str) -> str:
+    """Return text in which the refs of entries that may be published are their titles, in quotation marks."""
+
+    def titled(found: re.Match[str]) -> str:
+        item = casebook.entries.get(found[0]) or casebook.withdrawn.get(found[0])
+        return found[0] if item is None or not published(item) else f"“{item.title}”"
+
+    return REF.sub(titled, text)
 
 
 def entry_named(target: str) -> str | None:

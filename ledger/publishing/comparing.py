@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ledger.casebook.values import Casebook
 from ledger.publishing import words
-from ledger.publishing.addresses import Link, Ways
+from ledger.publishing.addresses import Link, Ways, by_title
 from ledger.publishing.keeping import Feasible, feasible
 from ledger.publishing.reasons import Paragraph, reasons
 from ledger.publishing.weights import Note, Part, Weight, beyond, lines, notes, sources, uncounted, weight
@@ -213,7 +213,8 @@ def _cautions(casebook: Casebook, weighing: Weighing, ways: Ways) -> tuple[str, 
         "the same source may fare otherwise under another question."
     )
     about = {weighing.question, *weighing.weights, *(one.rival for one in named)}
-    cautions.extend(finding.message for finding in (*casebook.findings, *casebook.twice) if about & set(finding.about))
+    found = (one for one in (*casebook.findings, *casebook.twice) if about & set(one.about))
+    cautions.extend(by_title(casebook, one.message) for one in found)
     return tuple(dict.fromkeys(cautions))
 
 

@@ -13,7 +13,7 @@ from ledger.casebook.values import Casebook
 from ledger.entries.models import FOLDERS, KINDS, Calculation, Evidence, Hypothesis, Lookout, Measurement
 from ledger.entries.references import references
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import Link, Ways, page_of, section_of
+from ledger.publishing.addresses import Link, Ways, by_title, page_of, section_of
 from ledger.publishing.bodies import render
 from ledger.publishing.comparing import interval
 from ledger.publishing.keeping import Feasible, feasible, tested
@@ -99,7 +99,7 @@ def sheet(casebook: Casebook, item: Item, pictures: frozenset[str]) -> Sheet:
         beside=tuple(ways.to(ref) for ref in beside),
         revisions=words.count(item.revisions, "revision"),
         cautions=tuple(
-            finding.message for finding in (*casebook.findings, *casebook.twice) if item.ref in finding.about
+            by_title(casebook, one.message) for one in (*casebook.findings, *casebook.twice) if item.ref in one.about
         ),
     )
 
@@ -184,7 +184,7 @@ def place(casebook: Casebook, item: Item, ways: Ways) -> Place | None:
         feasible=feasible(casebook, item.ref, ways),
         uncomputed=tuple(map(ways.to, casebook.uncomputed(item.ref))),
         calculations=tuple(
-            ways.to(other.ref)
+            ways.to(other.ref, f"{other.title} (not counted)" if other.entry.uncounted else None)
             for other in casebook.of_kind("calculation")
             if isinstance(other.entry, Calculation) and item.ref in other.entry.hypotheses
         ),

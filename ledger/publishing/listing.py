@@ -25,7 +25,7 @@ from ledger.entries.models import (
 )
 from ledger.photo.methods import REGISTER as WAYS
 from ledger.publishing import fields, words
-from ledger.publishing.addresses import BUILDING, CALCULATORS, METHODS, Link, Ways, section_of
+from ledger.publishing.addresses import BUILDING, CALCULATORS, METHODS, Link, Ways, by_title, section_of
 from ledger.publishing.calculating import in_short
 from ledger.publishing.comparing import Answer, answer, standing
 from ledger.publishing.figures import minus
@@ -85,7 +85,10 @@ def questions(casebook: Casebook, ways: Ways) -> tuple[tuple[str, Open], ...]:
 
 def looks(found: tuple[Finding, ...], ways: Ways) -> tuple[Look, ...]:
     """Return findings with their links."""
-    return tuple(Look(finding.message, tuple(ways.to(ref) for ref in finding.about)) for finding in found)
+    return tuple(
+        Look(by_title(ways.casebook, finding.message), tuple(ways.to(ref) for ref in finding.about))
+        for finding in found
+    )
 
 
 def sections(casebook: Casebook, ways: Ways, register: Mapping[str, Calculator]) -> tuple[Line, ...]:

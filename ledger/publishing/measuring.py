@@ -19,7 +19,7 @@ from ledger.photo.telling import agrees, lopsided, quantity_text
 from ledger.publishing import words
 from ledger.publishing.addresses import METHODS, Link, Ways, page_of
 from ledger.publishing.fields import Field
-from ledger.publishing.figures import minus
+from ledger.publishing.figures import minus, plain_label
 from ledger.publishing.listing import Line
 from ledger.publishing.media.picturing import Shot, reprint, shot
 from ledger.publishing.rendering import page
@@ -185,7 +185,7 @@ def _parts(found: Found, method: Method) -> Iterator[tuple[str, str, str]]:
 
 def _notes(found: Found) -> tuple[str, ...]:
     wider = ("The interval is lopsided: what stands after ± covers its wider side.",) if lopsided(found) else ()
-    return (*wider, *found.notes)
+    return tuple(map(plain_label, (*wider, *found.notes)))
 
 
 def _picture(

@@ -160,19 +160,25 @@ def _scores(casebook: Casebook) -> str:
 def _reading(casebook: Casebook) -> str:
     return page(
         "reading",
-        reliability=[
-            (grade, words.RELIABILITY[grade], words.to_a_tenth(one))
-            for grade, one in sorted(casebook.soundness.items())
-        ],
-        credibility=[
-            (grade, words.CREDIBILITY[grade], words.to_a_tenth(one)) for grade, one in sorted(casebook.tracking.items())
-        ],
+        reliability=_grades(casebook, casebook.soundness, words.RELIABILITY),
+        credibility=_grades(casebook, casebook.tracking, words.CREDIBILITY),
         doubt=words.bearing(casebook.investigation.doubt),
         drawn=any(interval(one) for weighing in casebook.weighings.values() for one in weighing.standings),
         margins=words.margins(),
         ladder=words.ladder(),
         calculators=Ways(casebook, READING).page(CALCULATORS, "calculators"),
     )
+
+
+def _grades(
+    casebook: Casebook, chances: Mapping[str, float], meanings: Mapping[str, str]
+) -> list[tuple[str, str, str, str]]:
+    """Return grades, each with its meaning, the chance that is used, and the range that it is drawn within."""
+    ranges = {} if casebook.ground is None else casebook.ground.grades
+    return [
+        (grade, meanings[grade], words.to_a_tenth(one), words.bearing(ranges[grade]) if grade in ranges else "")
+        for grade, one in sorted(chances.items())
+    ]
 
 
 def _section(casebook: Casebook, kind: str, plural: str, purpose: str, here: str) -> str:

@@ -50,7 +50,7 @@ def _paragraph(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways
     name = "“None of these”" if one.rival == NONE else ways.to(one.rival).words
     yield unlinked(f"{name}: {words.confidence(one.confidence)}. ")
     yield from _beginning(one)
-    moving = _moving(casebook, weighing, one.rival)
+    moving = moving_most(casebook, weighing, one.rival)
     carries = [(ref, weight) for ref, weight in moving if weight > 0][:MOST]
     against = [(ref, weight) for ref, weight in moving if weight < 0][:MOST]
     infinite = [ref for ref, rivals in weighing.infinite.items() if one.rival in rivals]
@@ -64,7 +64,7 @@ def _paragraph(casebook: Casebook, weighing: Weighing, one: Standing, ways: Ways
         yield unlinked("Nothing that was weighed speaks against it by a deciban or more. ")
     for ref in infinite:
         yield unlinked("Decided without bound by ")
-        yield Said(_named(ref, weighing, one.rival, ways), ". ")
+        yield Said(named(ref, weighing, one.rival, ways), ". ")
     yield from _ending(weighing, one)
 
 
@@ -78,7 +78,7 @@ def _beginning(one: Standing) -> Iterable[Said]:
         yield unlinked(f"It began at {percents.chance(one.prior)}. ")
 
 
-def _moving(casebook: Casebook, weighing: Weighing, rival: str) -> list[tuple[str, float]]:
+def moving_most(casebook: Casebook, weighing: Weighing, rival: str) -> list[tuple[str, float]]:
     """Return what moves a rival by itself, the heaviest first: notes, measurements, calculations, links; no sources."""
     own = {
         ref: row.get(rival, 0.0)
@@ -103,10 +103,11 @@ def _listed(opening: str, parts: list[tuple[str, float]], weighing: Weighing, ri
             yield unlinked(opening)
         last = place == len(parts) - 1
         joint = ". " if last else " and " if place == len(parts) - 2 else ", "
-        yield Said(_named(ref, weighing, rival, ways), f" ({words.decibans(weight)}){joint}")
+        yield Said(named(ref, weighing, rival, ways), f" ({words.decibans(weight)}){joint}")
 
 
-def _named(ref: str, weighing: Weighing, rival: str, ways: Ways) -> Link:
+def named(ref: str, weighing: Weighing, rival: str, ways: Ways) -> Link:
+    """Return what moves a rival in the midst of a sentence: an entry by its title, what was calculated, a link."""
     if ref.startswith(TOGETHER):
         tested = ref.removeprefix(TOGETHER)
         whose = (

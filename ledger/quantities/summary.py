@@ -94,21 +94,43 @@ def show(summary: Summary, unit: str) -> str:
 
     After ± stand two digits when they would read 10 to 35, else one; an interval has two digits of its half-width.
     """
-    estimate = summary.estimate
-    below, above = estimate - summary.low, summary.high - estimate
-    half = summary.half if summary.high > summary.low else 0.0
-    if max(summary.uncertainty, half) <= ROUNDING * abs(estimate):
-        return _with_unit(_exact(estimate), unit)
-    if half > 0 and min(below, above) > 0 and max(below, above) <= LOPSIDED * min(below, above):
-        power = _power(max(abs(estimate), half))
-        decimals = _decimals(half, fine=False) + power
-        text = f"{_fixed(estimate, power, decimals)} ± {_fixed(half, power, decimals)}"
+    if _is_exact(summary):
+        return _with_unit(_exact(summary.estimate), unit)
+    power, decimals = _digits(summary)
+    estimate = _fixed(summary.estimate, power, decimals)
+    if _is_even(summary):
+        text = f"{estimate} ± {_fixed(summary.half, power, decimals)}"
         return _with_unit(f"({text}){_tail(power)}" if power else text, unit)
-    power = _power(max(abs(estimate), abs(summary.low), abs(summary.high)))
-    width = (summary.high - summary.low) / 2
-    decimals = _decimals(width if width > 0 else summary.uncertainty, fine=True) + power
     low, high = _fixed(summary.low, power, decimals), _fixed(summary.high, power, decimals)
-    return _with_unit(f"{_fixed(estimate, power, decimals)} ({low}…{high}){_tail(power)}", unit)
+    return _with_unit(f"{estimate} ({low}…{high}){_tail(power)}", unit)
+
+
+def show_estimate(summary: Summary, unit: str) -> str:
+    """Return the estimate alone, with as many digits as `show` gives it beside its doubt."""
+    if _is_exact(summary):
+        return _with_unit(_exact(summary.estimate), unit)
+    power, decimals = _digits(summary)
+    return _with_unit(f"{_fixed(summary.estimate, power, decimals)}{_tail(power)}", unit)
+
+
+def _is_exact(summary: Summary) -> bool:
+    half = summary.half if summary.high > summary.low else 0.0
+    return max(summary.uncertainty, half) <= ROUNDING * abs(summary.estimate)
+
+
+def _is_even(summary: Summary) -> bool:
+    below, above = summary.estimate - summary.low, summary.high - summary.estimate
+    return min(below, above) > 0 and max(below, above) <= LOPSIDED * min(below, above)
+
+
+def _digits(summary: Summary) -> tuple[int, int]:
+    """Return the power of ten to take out, and how many decimals are left then."""
+    if _is_even(summary):
+        power = _power(max(abs(summary.estimate), summary.half))
+        return power, _decimals(summary.half, fine=False) + power
+    power = _power(max(abs(summary.estimate), abs(summary.low), abs(summary.high)))
+    width = (summary.high - summary.low) / 2
+    return power, _decimals(width if width > 0 else summary.uncertainty, fine=True) + power
 
 
 def _exact(value: float) -> str:

@@ -29,6 +29,7 @@ from ledger.store.verifying import Verified, verify
 from ledger.store.whole import tidy
 
 ASIDE = "before-restore"
+SQLITE = b"SQLite format 3\0"  # at the head of every such file, by https://www.sqlite.org/fileformat.html, 1.3
 UNFINISHED = ".unfinished-"
 
 
@@ -121,6 +122,9 @@ def restore(path: Path, backup: Path, busy_seconds: float = BUSY_SECONDS) -> Res
     path = Path(path)
     if not backup.is_file():
         raise StoreRefused(f"{backup} is no file. Name a backup that `witness backup` wrote.")
+    with backup.open("rb") as file:
+        if file.read(len(SQLITE)) not in (SQLITE, b""):
+            raise StoreDamaged(f"{backup} is no backup of a ledger. Name one that `witness backup` wrote.")
     if path.exists() and backup.samefile(path):
         raise StoreRefused(f"{backup} is the ledger itself. Name a backup of it.")
     with beside(path) as fresh:

@@ -8,7 +8,7 @@ import pytest
 from ledger.publishing.figures import half_width
 from ledger.quantities.draws import generator
 from ledger.quantities.notation import parse
-from ledger.quantities.summary import Summary, show, summarise
+from ledger.quantities.summary import Summary, show, show_estimate, summarise
 from ledger.tracing.quoting import notation
 
 
@@ -88,3 +88,20 @@ def test_one_number_has_one_half_width_wherever_it_is_told() -> None:
     lopsided = Summary(10.0, 2.0, 8.0, 16.0)
     assert show(lopsided, "mm") == "10.0 (8.0…16.0) mm"
     assert notation(lopsided, "mm") == "10.0 ± 6.0 mm"
+
+
+@pytest.mark.parametrize(
+    "summary",
+    [
+        Summary(31.28, 25.0, -20.0, 82.0),
+        Summary(62.0, 0.75, 60.5, 63.5),
+        Summary(62.1, 2.0, 58.3, 67.9),
+        Summary(2.07e11, 1e9, 2.05e11, 2.09e11),
+        Summary(54.4, 0.0, 54.4, 54.4),
+    ],
+)
+def test_an_estimate_alone_has_the_digits_it_has_beside_its_doubt(summary: Summary) -> None:
+    """A number on a drawing claims no digit that the words beside it do not."""
+    whole, alone = show(summary, ""), show_estimate(summary, "")
+    assert whole.lstrip("(").startswith(alone.partition("×")[0])
+    assert alone.partition("×")[2] == whole.partition("×")[2]

@@ -100,7 +100,7 @@ def test_a_limit_taken_from_a_calculation_brings_its_choices_with_it() -> None:
 @pytest.mark.parametrize(
     ("limit", "words"),
     [
-        ("measurements/gone", "measurements/gone, which is not in the ledger"),
+        ("measurements/gone", "measurements/gone, which does not stand: it, or its source, is withdrawn"),
         ("measurements/w", "a limit in mm² is taken from 100 mm"),
         ("calculations/f#words", "gives no such number"),
         ("calculations/f#length", "a limit in mm² is taken from calculations/f#length"),
@@ -209,7 +209,7 @@ def test_a_cell_that_leads_nowhere_is_refused_with_its_row() -> None:
     one = calculation(
         "fence", {"posts": value(2), "gap": value("0 m"), "panels": {"rows": rows, "reason": "for the test"}}
     )
-    with pytest.raises(CalculationRefused, match="row 2, `length`: measurements/gone is not in the ledger"):
+    with pytest.raises(CalculationRefused, match="row 2, `length`: measurements/gone does not stand"):
         result(bench({"a": one}), "calculations/a")
 
 

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from ledger.publishing.figures import number
 from ledger.quantities import percents
 from ledger.quantities.notation import Z95, Quantity
+from ledger.quantities.summary import Summary, show_estimate
 
 WIDTH, HEIGHT, TOP, DEEP = 320.0, 54.0, 19.0, 14.0
 MARGIN = 0.14  # of the span, on either side of all that is drawn
@@ -70,7 +71,7 @@ def draw(
     y = TOP + DEEP / 2
     parts.append(f'<path class="wl-gauge-line {own}" d="M{left:.1f} {y:.0f}H{max(right, left + 0.1):.1f}"/>')
     parts.append(f'<circle class="wl-gauge-dot {own}" cx="{middle:.1f}" cy="{y:.0f}" r="5.5"/>')
-    parts.append(_number(middle, 12.0, number(value[1], unit), bold=True))
+    parts.append(_number(middle, 12.0, _estimate(value, unit), bold=True))
     return _svg(parts)
 
 
@@ -83,6 +84,12 @@ def share(chance: float, leaning: str) -> Markup:
         [_box("wl-gauge-track", 0.0, WIDTH), *parts, _box(own, 0.0, at), _number(at, 12.0, said, bold=True)],
         TOP + DEEP + 3,
     )
+
+
+def _estimate(value: Ends, unit: str) -> str:
+    """Return the middle of a value, with no more digits than its interval leaves it."""
+    low, middle, high = value
+    return show_estimate(Summary(middle, 0.0, low, high), unit) if low < high else number(middle, unit)
 
 
 def _svg(parts: list[str], height: float = HEIGHT) -> Markup:

@@ -9,6 +9,7 @@ from ledger.publishing import words
 from ledger.publishing.addresses import HOME, Ways
 from ledger.publishing.comparing import Rival, answer, compare
 from ledger.publishing.figuring.lettering import Line, panel, text, wrapped
+from ledger.publishing.reasons import moving_most, named
 from ledger.quantities import percents
 from ledger.weighing.values import Weighing
 
@@ -35,7 +36,7 @@ def comparison(casebook: Casebook, weighing: Weighing) -> tuple[Draw, str]:
     place = next((number for number, one in enumerate(found.rivals) if one.link == said.top), 0)
     rival = weighing.standings[place].rival
     told = [Line(f"{words.decibans(weight)} decibans: {name}", 22, f"--wl-{words.leaning(weight)}", most=2) for
-            name, weight in _heaviest(weighing, rival, ways)]  # fmt: skip
+            name, weight in _heaviest(casebook, weighing, rival, ways)]  # fmt: skip
     if told:
         lines += [Line("What weighs most for it or against it", 24, strong=True), *told]
     more = len(found.rivals) - len(rivals)
@@ -52,15 +53,10 @@ def comparison(casebook: Casebook, weighing: Weighing) -> tuple[Draw, str]:
     return draw, f"{leading}. {listed}."
 
 
-def _heaviest(weighing: Weighing, rival: str, ways: Ways) -> list[tuple[str, float]]:
-    """Return the notes with the greatest weight for or against a rival, heaviest first; sources are left out."""
-    found = [
-        (ref, weights[rival])
-        for ref, weights in weighing.weights.items()
-        if rival in weights and ref.startswith(("evidence/", "measurements/"))
-    ]
-    heavy = sorted(found, key=lambda one: (-abs(one[1]), one[0]))[:NOTES]
-    return [(ways.to(ref).words, weight) for ref, weight in heavy if words.leaning(weight) != "even"]
+def _heaviest(casebook: Casebook, weighing: Weighing, rival: str, ways: Ways) -> list[tuple[str, float]]:
+    """Return what moves a rival most by itself, for or against it, heaviest first, as the page's reasons name it."""
+    heavy = moving_most(casebook, weighing, rival)[:NOTES]
+    return [(named(ref, weighing, rival, ways).words, weight) for ref, weight in heavy]
 
 
 def _range(one: Rival) -> str:
