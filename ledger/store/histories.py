@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
@@ -45,9 +45,9 @@ class Line:
     said: Link | Published
 
 
-def history_lines(content: bytes, file: str, first: int = 1) -> Iterator[Line]:
+def history_lines(raws: Iterable[bytes], file: str, first: int = 1) -> Iterator[Line]:
     """Read the lines of a history. Raises FaultsFound at the first that is no revision and no edition."""
-    for number, raw in enumerate(content.splitlines(), first):
+    for number, raw in enumerate(raws, first):
         try:
             said = json.loads(raw)
         except (ValueError, RecursionError):
@@ -92,7 +92,7 @@ def tail(content: bytes, file: str) -> tuple[Link | None, list[Line]]:
     editions: list[Line] = []
     raws = content.splitlines()
     for number in range(len(raws), 0, -1):
-        (line,) = history_lines(raws[number - 1], file, number)
+        (line,) = history_lines([raws[number - 1]], file, number)
         if isinstance(line.said, Link):
             return line.said, editions[::-1]
         editions.append(line)

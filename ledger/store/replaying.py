@@ -44,7 +44,7 @@ def catch_up(connection: Connection, entries_dir: Path) -> Replayed:
     newest, editions = tail(content, file)
     replayed = Replayed()
     if newest is not None and newest.seq > seq:
-        replayed = _Replay(connection, file, seq, head).run(history_lines(content, file))
+        replayed = _Replay(connection, file, seq, head).run(history_lines(content.splitlines(), file))
     elif newest is not None:
         require_same_past(connection, newest, file)
     _add_editions(connection, editions, file)

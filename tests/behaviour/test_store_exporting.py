@@ -208,6 +208,18 @@ def test_a_history_cut_off_in_a_line_is_refused(tmp_path: Path, store: Store, en
         post(open_store(tmp_path / "empty.sqlite"), entries, AT)
 
 
+def test_an_empty_line_ends_no_history(tmp_path: Path, store: Store, entries: Path) -> None:
+    """A blank line after the last one is no revision: it is told by its number, to a store and to an empty one."""
+    export(store, entries)
+    path = entries / "history.jsonl"
+    lines = path.read_bytes().count(b"\n")
+    path.write_bytes(path.read_bytes() + b"\n")
+    for one in (store, open_store(tmp_path / "other.sqlite")):
+        with pytest.raises(FaultsFound) as found:
+            post(one, entries, AT)
+        assert found.value.faults[0].line == lines + 1
+
+
 def test_words_lost_from_a_history_by_hand_are_missed(tmp_path: Path, store: Store, entries: Path) -> None:
     """Only an erasure excuses missing words, and it comes after them."""
     erase(store, "replies/reader-one", AT)

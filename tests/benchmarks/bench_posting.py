@@ -1,7 +1,8 @@
 """How long posting takes beside the bare work it cannot do without.
 
 Run by name: `pytest tests/benchmarks/bench_posting.py -o addopts=`. Two pairs: posting 10,000 new entries beside
-parsing the same files and inserting the same rows; posting them again beside reading and hashing the files.
+parsing the same files and inserting the same rows; posting them again beside reading and hashing the files. And one
+changed measurement that half of all entries take, held to all rules beside posted without those of the layers above.
 """
 
 from __future__ import annotations
@@ -10,11 +11,14 @@ import hashlib
 import os
 import sqlite3
 from contextlib import closing
+from functools import partial
+from itertools import cycle
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from ledger.building.before_posting import check_changed
 from ledger.entries.reading import read_folder
 from ledger.store.engine import Store, open_store
 from ledger.store.posting import post
@@ -108,3 +112,36 @@ def test_growth(benchmark: Any, tmp_path: Path, count: int) -> None:
         return (open_store(tmp_path / f"{next(number)}.sqlite"), folder, AT), {}
 
     benchmark.pedantic(post, setup=empty, rounds=2)
+
+
+WIDTH = "measurements/width-0"
+
+
+def taking(number: int) -> str:
+    """Return a calculation that takes the one measurement."""
+    return (
+        f"---\nkind: calculation\ntitle: Room number {number}\ncalculator: axial-length\nhypotheses: [drum-0]\n"
+        f"inputs:\n  layout:\n    rows:\n      - {{part: room, length: {WIDTH}}}\n"
+        "      - {part: plate, length: 2 ± 0.1 mm, direction: takes away}\n    reason: Invented.\n---\n"
+    )
+
+
+@pytest.mark.benchmark(group="one changed measurement that half of all entries take")
+@pytest.mark.parametrize("ruled", [True, False], ids=["all rules", "without those above"])
+@pytest.mark.parametrize("count", [2_000, 4_000, 8_000])
+def test_a_measurement_that_many_take(benchmark: Any, tmp_path: Path, count: int, ruled: bool) -> None:
+    """Everything is read once, and each calculation that takes it is held to it: twice the entries, twice the time."""
+    files = large(count // 2)
+    files |= {f"calculations/room-{number}": taking(number) for number in range(count // 2)}
+    folder = put(tmp_path / "entries", files)
+    store = open_store(tmp_path / "witness.sqlite")
+    rules = [partial(check_changed, tmp_path)] if ruled else []
+    post(store, folder, AT, *rules)
+    doubts = cycle((2, 4))
+
+    def change() -> tuple[tuple[Any, ...], dict[str, Any]]:
+        put(folder, {WIDTH: files[WIDTH].replace("± 3 mm", f"± {next(doubts)} mm")})
+        return (store, folder, AT, *rules), {}
+
+    report = benchmark.pedantic(post, setup=change, rounds=3)
+    assert report.revised == (WIDTH,)
