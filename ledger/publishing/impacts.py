@@ -139,7 +139,7 @@ def points(before: float, after: float) -> str:
     """
     apart = 100 * (after - before)
     if all(percents.WHOLE <= share < 1 - TOLD or share in (0, 1) for share in (before, after)):
-        apart = float(f"{100 * after:.0f}") - float(f"{100 * before:.0f}")
+        apart = percents.whole(after) - percents.whole(before)
     rounded = round(apart)
     if rounded == 0:
         return "by less than a point"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor
+
 PERCENT = "\u00a0%"
 WHOLE = 0.0095  # from which on a chance is told in whole percents
 
@@ -14,8 +16,14 @@ def chance(share: float) -> str:
         return f"under 0.1{PERCENT}"
     if share >= 0.995:
         return f"over 99{PERCENT}"
-    places = 1 if share < WHOLE else 0
-    return f"{100 * share:.{places}f}{PERCENT}"
+    if share < WHOLE:
+        return f"{floor(1000 * share + 0.5) / 10:.1f}{PERCENT}"
+    return f"{whole(share)}{PERCENT}"
+
+
+def whole(share: float) -> int:
+    """Return whole percents, halves upwards: browsers and Python round a half each in their own way."""
+    return floor(100 * share + 0.5)
 
 
 def draws(share: float) -> str:

@@ -105,7 +105,7 @@ def test_a_limit_is_drawn_with_the_input_it_is_taken_with(opened: Opener, root: 
     }  # fmt: skip
     data = {"inputs": {"layout": rows}, "roots": {"layout.0.length": "measurements/room"}, "criteria": [limit]}
     said = results(opened("axial-length", data))["Length: at least 14 mm"][1]
-    share = re.search(r"([\d.]+) %", said)
+    share = re.search(r"([\d.]+)\s%", said)
     assert share is not None or "in all draws" in said
     assert (100 if share is None else float(share[1])) == pytest.approx(kept, abs=15)
 

@@ -19,6 +19,8 @@ from tests.casebooks import casebook, pages_of
     ("share", "said"),
     [
         (0.0, "0 %"),
+        (0.0025, "0.3 %"),
+        (0.105, "11 %"),
         (0.0004, "under 0.1 %"),
         (0.034, "3 %"),
         (0.0074, "0.7 %"),

@@ -31,7 +31,7 @@ def forms(casebook: Casebook, calculator: Calculator) -> dict[str, dict[str, Any
     for ref, item in casebook.entries.items():
         if isinstance(item.entry, Calculation) and item.entry.calculator == calculator.name:
             made = filling(casebook, calculator, item.entry, casebook.results.get(ref))
-            criteria = limits(calculator, item.entry.criteria, made)
+            criteria = limits(casebook, calculator, item.entry.criteria, made)
             found[ref] = {"inputs": made.inputs, "roots": made.roots, "units": made.units, "criteria": criteria}
     return found
 
