@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, get_args
+from typing import Any, Literal, get_args, get_origin
 
 import typer.main
 from pydantic import BaseModel
@@ -11,6 +11,7 @@ from pydantic.fields import FieldInfo
 
 from ledger.cli.app import COMMANDS, gathered
 from ledger.entries.models import FOLDERS, MODELS
+from ledger.entries.wording import example_of
 
 HEAD = """# Commands
 
@@ -21,9 +22,22 @@ Written by `python -m ledger.cli.reference`; a test holds it to the commands. Al
 ENTRIES = """
 # Entries
 
-What the front matter of each kind must say and may say, and what is said inside of a field that has fields of its own.
-An entry with a field left out, or with a value of another form, is told what is expected there.
+What the front matter of each kind says: fields it must have, the words a field may hold or a line such as it takes,
+and with a dot what is said inside of a field that has fields of its own (`must`: wherever that field stands).
 """
+
+NOTES = {
+    "box": "left, top, right, bottom in pixels, that is two corners",
+    "polygon": "three or more points in pixels",
+    "line": "its two ends in pixels",
+    "point": "across and down in pixels",
+    "span": "from and to in seconds of a recording",
+    "size": "width and height of the whole picture in pixels",
+    "lens": "`none`, `unknown`, or the terms of a lens",
+    "bearing": "chances, ranges or words of ICD 203; of what is not seen `{would-show: 0.3}`",
+    "at-least": "a quantity, `measurements/name` or `calculations/name#output`",
+    "at-most": "a quantity, `measurements/name` or `calculations/name#output`",
+}
 
 
 def reference() -> str:
@@ -52,29 +66,36 @@ def _section(called: str, command: Any) -> Iterator[str]:
 
 def _kind(kind: str) -> str:
     model = MODELS[kind]
-    fields = {field.alias or name: field for name, field in model.model_fields.items() if name != "kind"}
-    must = ", ".join(_field(name, field) for name, field in fields.items() if field.is_required())
-    may = ", ".join(_field(name, field) for name, field in fields.items() if not field.is_required())
-    told = f"`kind: {kind}`, {must}"
-    return (
-        f"\n## `entries/{FOLDERS[kind]}/NAME.md`\n\n{_words(model.__doc__)}\n\n- must say: {told}\n- may say: {may}\n"
-    )
+    head = f"\n## `entries/{FOLDERS[kind]}/NAME.md`\n\n{_words(model.__doc__)}\n\n"
+    rows = "".join(_rows(kind, model))
+    return f"{head}| field | | such as |\n|---|---|---|\n| `kind` | must | `kind: {kind}` |\n{rows}"
 
 
-def _field(name: str, field: FieldInfo) -> str:
-    inner = sorted({key for part in _parts(field.annotation) for key in _keys(part)})
-    return f"`{name}`" + (f" ({', '.join(f'`{key}`' for key in inner)})" if inner else "")
+def _rows(owner: str, model: type[BaseModel], within: str = "") -> Iterator[str]:
+    for name, field in model.model_fields.items():
+        key = field.alias or name
+        if key == "kind":
+            continue
+        needed = "must" if field.is_required() else ""
+        yield f"| `{within}{key}` | {needed} | {_holds(owner, key, field)} |\n"
+        for part in dict.fromkeys(parts_of(field.annotation)):
+            yield from _rows(key, part, f"{key}.") if not within else ()
 
 
-def _parts(annotation: Any) -> Iterator[type[BaseModel]]:
+def _holds(owner: str, key: str, field: FieldInfo) -> str:
+    annotation = field.annotation
+    if get_origin(annotation) is Literal:
+        return "one of " + ", ".join(f"`{word}`" for word in get_args(annotation))
+    note = NOTES.get(key, "")
+    return f"`{_words(example_of(owner, key))}`" + (f": {note}" if note else "")
+
+
+def parts_of(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Yield the models that a field's type is made of."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     for inner in get_args(annotation):
-        yield from _parts(inner)
-
-
-def _keys(part: type[BaseModel]) -> Iterator[str]:
-    yield from (field.alias or name for name, field in part.model_fields.items())
+        yield from parts_of(inner)
 
 
 def _argument(one: Any) -> str:

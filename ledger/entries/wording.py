@@ -18,7 +18,7 @@ from ledger.errors import Fault, nearest
 from ledger.quantities.notation import NotationError
 from ledger.quantities.quantity import plain
 
-# A line a person can copy, for each field that a missing-field fault can name.
+# A line a person can copy, for each field; with its owner where the same word means something else.
 EXAMPLES = {
     "kind": "kind: evidence",
     "title": "title: A groove runs round the sleeve",
@@ -56,6 +56,67 @@ EXAMPLES = {
     "of": "of: measurements/hub-width",
     "said": "said: 62 ± 3 mm",
     "points": "points: {bar: [[812, 440], [1010, 655]], part: [[300, 200], [512, 204]]}",
+    "withdrawn": "withdrawn: the label turned out to belong to another gearbox",
+    "formerly": "formerly: groove-in-sleeve",
+    "invented": "invented: true",
+    "licence": "licence: CC BY 4.0",
+    "cautions": "cautions: [Nothing here is fit for a vehicle]",
+    "investigation.reliability": "reliability: {B: 0.7..0.9}",
+    "investigation.credibility": "credibility: {2: 0.7..0.9}",
+    "doubt": "doubt: 0.05",
+    "picked.doubt": "doubt: 1.5",
+    "publishable": "publishable: true",
+    "origin": "origin: first-telling",
+    "file": "file: site/pages/photographs/bench-left.jpg",
+    "locator": "locator: page 12",
+    "to": "to: 1938",
+    "example-of": "example-of: [drum]",
+    "marks": "marks: [{label: groove, box: [812, 440, 1010, 655]}]",
+    "box": "box: [812, 440, 1010, 655]",
+    "polygon": "polygon: [[812, 440], [1010, 440], [900, 655]]",
+    "line": "line: [[812, 440], [1010, 655]]",
+    "point": "point: [812, 440]",
+    "span": "span: [1.5, 2.25]",
+    "page": "page: 12",
+    "clause": 'clause: "4.2"',
+    "bearing": "bearing: {drum: 0.9, face-cam: very likely, others: 0.2..0.6}",
+    "evidence.measurements": "measurements: [hub-width]",
+    "uncounted": "uncounted: counted already in measurements/hub-width",
+    "picked": "picked: {by: scale-bar, points: {bar: [[812, 440], [1010, 655]], part: [[300, 200], [512, 204]]}}",
+    "picked.by": "by: scale-bar",
+    "known": "known: {bar: 50 ± 0.5 mm}",
+    "lens": "lens: {bend: 0 ± 0.015}",
+    "size": "size: [1600, 1200]",
+    "combines": "combines: [hub-width-left, hub-width-right]",
+    "none-of-these": "none-of-these: 0.1",
+    "resolved": "resolved: {answer: drum, date: 2031-05-17, reason: the casing was opened}",
+    "precedents": "precedents: [drum-of-1931]",
+    "hypothesis.reason": "reason: most boxes of this size have one",
+    "predicts": "predicts: {hub-width: 40..70 mm}",
+    "needs": "needs: [one-fork-shaft]",
+    "rules-out": "rules-out: [two-fork-shafts]",
+    "favours": "favours: {one-fork-shaft: 2..4}",
+    "hypotheses": "hypotheses: [drum]",
+    "value": "value: 62 ± 3 mm",
+    "chosen": "chosen: 20..40 mm",
+    "calculation": "calculation: drum-size",
+    "rows": "rows: [{part: first gear, length: measurements/hub-width}, {part: washer, length: 2 mm}]",
+    "inputs.reason": "reason: from the notebook",
+    "criteria": "criteria: [{output: radius, at-most: 40..45 mm}]",
+    "at-least": "at-least: calculations/drum-size#radius",
+    "at-most": "at-most: measurements/hub-width",
+    "holds": "holds: true",
+    "observed": "observed: {output: length, measurement: hub-width}",
+    "retaken": "retaken: the hub was measured anew",
+    "fixes": "fixes: {crank-arm: 60 mm, hub-width: measurements/hub-width}",
+    "quotes": "quotes: [{of: measurements/hub-width, said: 62 ± 3 mm}]",
+    "least-confidence": "least-confidence: {drum: 0.6}",
+    "cost": "cost: a day's journey",
+    "effort": "effort: 2..4 h",
+    "name": "name: A. Reader",
+    "confidences": "confidences: {drum: 0.7, none-of-these: 0.3}",
+    "reply.inputs": "inputs: {drum-size: {travel: 12 mm}}",
+    "reply.answer": "answer: Thank you; the groove is measured anew",
 }
 _PARTS: dict[str, type[Part]] = {
     "marks": Mark,
@@ -177,7 +238,7 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
     if type_ == "missing":
         if isinstance(one["loc"][-1], int):
             return plainly(value), _counted(path), "Give all of them, in pixels or seconds."
-        example = "by: scale-bar" if path == "picked.by" else EXAMPLES.get(key, key + ": …")
+        example = example_of(path.partition(".")[0] if "." in path else kind, key)
         top, dot, _ = path.partition(".")
         owner = f"`{top}`" if dot and top == "picked" else f"every item of `{top}`" if dot else f"every {kind} entry"
         picked = path == "quantity" and isinstance(value, dict) and "picked" in value
@@ -212,6 +273,11 @@ def _words(one: dict[str, Any], path: str, model: type[Entry], kind: str, near: 
             "Add what is missing." if bound == "min_length" else "Shorten the list.",
         )
     return (plainly(value), *_typed(type_, value, key))
+
+
+def example_of(owner: str, key: str) -> str:
+    """Return a line for a field of a kind of entry, or of a field that has fields of its own."""
+    return EXAMPLES.get(f"{owner}.{key}", EXAMPLES.get(key, f"{key}: …"))
 
 
 def _counted(path: str) -> str:
