@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 
 from ledger.entries.document import Document
-from ledger.entries.models import Calculation, Decision, Entry, Measurement, Source
+from ledger.entries.models import NONE_OF_THESE, Calculation, Decision, Entry, Measurement, Source
 from ledger.entries.view import View, bare
 from ledger.errors import nearest
 
@@ -53,6 +53,10 @@ def _dangling(
             f"`{renamed}`: it was renamed",
             f"Write `{bare(renamed)}` instead of `{bare(ref)}`.",
         )
+        return
+    if ref == f"hypotheses/{NONE_OF_THESE}":
+        expected = f"rivals with a file; `{NONE_OF_THESE}` takes the mean of the others and is never judged"
+        view.fault(document, path, f"`{NONE_OF_THESE}`", expected, "Take it out here.")
         return
     close = nearest(bare(ref), sorted(names.get(folder, ())), 1)
     remedy = (

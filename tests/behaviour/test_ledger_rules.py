@@ -61,6 +61,15 @@ def test_a_name_like_no_other_is_told_to_be_added() -> None:
     assert "Add the file decisions/zzzz.md" in only(check(planted("decisions/size", grounds=["decisions/zzzz"])))[4]
 
 
+def test_none_of_these_is_not_judged_by_a_note() -> None:
+    """It takes the mean of the others, so the line is to be taken out; nobody is told to write a file for it."""
+    bearing = {NONE_OF_THESE: 0.2, "others": 0.1, "drum": 0.2}
+    _, field, _, expected, remedy = only(check(planted("evidence/groove", bearing=bearing)))
+    assert field == f"bearing.{NONE_OF_THESE}"
+    assert "takes the mean of the others and is never judged" in expected
+    assert remedy == "Take it out here."
+
+
 def test_a_reference_to_a_file_with_faults_of_its_own_is_left_alone() -> None:
     """One mistake is told once: a file that could not be read still counts as being there."""
     assert check(without("evidence/groove"), unread={"evidence/groove"}).faults == ()
