@@ -12,6 +12,7 @@ from ledger.entries.decided import check_decided
 from ledger.entries.document import Document
 from ledger.entries.linkage import check_linkage
 from ledger.entries.links import check_links
+from ledger.entries.marking import check_marks
 from ledger.entries.models import Investigation
 from ledger.entries.predictions import check_predictions
 from ledger.entries.view import Checked, View
@@ -47,6 +48,7 @@ def check_ledger(
     check_links(view)
     check_answers(view)
     check_combined(view)
+    check_marks(view)
     check_decided(view, renamed)
     return Checked(tuple(sorted(view.faults)), tuple(sorted(view.warnings)))
 

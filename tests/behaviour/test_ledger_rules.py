@@ -311,3 +311,41 @@ def test_a_reference_stands_at_its_field() -> None:
 def test_none_of_these_has_one_name() -> None:
     """Entry files and the weighing, which knows no entries, call the rival that is always there by the same name."""
     assert NONE_OF_THESE == NONE
+
+
+@pytest.mark.parametrize(
+    ("medium", "place", "field"),
+    [
+        ("photograph", {"span": [1, 2]}, "marks.1.span"),
+        ("photograph", {"page": 3}, "marks.1.page"),
+        ("recording", {"point": [5, 6]}, "marks.1.point"),
+        ("book", {"span": [1, 2]}, "marks.1.span"),
+        ("photograph", {"box": [1010, 440, 812, 655]}, "marks.1.box"),
+        ("photograph", {"box": [812, 440, 198, 215]}, "marks.1.box"),
+        ("recording", {"span": [2, 1]}, "marks.1.span"),
+    ],
+)
+def test_a_mark_that_its_source_cannot_have_is_told(medium: str, place: Front, field: str) -> None:
+    """Pixels go with pictures, seconds with recordings, pages with texts; corners and ends stand in their order."""
+    marked = {**planted("evidence/groove", marks=[{"label": "here", **place}])}
+    marked["sources/bench-left"] = {**marked["sources/bench-left"], "medium": medium}
+    found = check(marked)
+    assert found.faults == ()
+    assert [(one.file, one.field) for one in found.warnings] == [("entries/evidence/groove.md", field)]
+
+
+@pytest.mark.parametrize(
+    ("medium", "place"),
+    [
+        ("photograph", {"box": [812, 440, 1010, 655]}),
+        ("recording", {"span": [1, 2]}),
+        ("document", {"page": 3, "clause": "4.2"}),
+        ("document", {"polygon": [[1, 2], [3, 4], [5, 1]]}),
+        ("conversation", {"span": [1, 2]}),
+    ],
+)
+def test_a_mark_that_goes_with_its_source_is_not(medium: str, place: Front) -> None:
+    """A document may be there as a picture, and a talk as a recording."""
+    marked = {**planted("evidence/groove", marks=[{"label": "here", **place}])}
+    marked["sources/bench-left"] = {**marked["sources/bench-left"], "medium": medium}
+    assert check(marked) == Checked((), ())
