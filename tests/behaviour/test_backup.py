@@ -176,6 +176,15 @@ def test_a_bad_backup_is_refused(
     assert taken(tmp_path) == before
 
 
+def test_a_file_of_another_kind_is_no_backup(store: Store, tmp_path: Path) -> None:
+    """An entry file is told to be none; nobody is told to move it away."""
+    entry = tmp_path / "note.md"
+    entry.write_text("---\nkind: evidence\n---\n" * 50)
+    with pytest.raises(StoreDamaged, match="Name one that `witness backup` wrote") as refused:
+        restore(store.path, entry)
+    assert "move it away" not in str(refused.value)
+
+
 def test_the_ledger_is_no_backup_of_itself(store: Store) -> None:
     """Naming the ledger file itself, by whatever path, is refused."""
     with pytest.raises(StoreRefused, match="itself"):

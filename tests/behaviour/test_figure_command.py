@@ -6,6 +6,7 @@ import io
 import re
 import struct
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -15,7 +16,9 @@ from PIL import Image
 
 from ledger.publishing.figuring import raster
 from ledger.publishing.figuring.colours import colours, settled, style
+from ledger.publishing.figuring.comparison import comparison
 from ledger.publishing.figuring.lettering import Line, panel
+from tests import casebooks
 from tests.ledger_files import put
 
 Run = Callable[..., tuple[int, str, str]]
@@ -99,6 +102,15 @@ def test_a_photograph_stands_with_its_marks(run: Run, case: Path, tmp_path: Path
     assert Image.open(io.BytesIO(content)).size == (1920, 1080)
     assert set(chunks(content)) == {b"IHDR", b"IDAT", b"IEND"}
     assert magenta(content) > 0.2
+
+
+def test_a_comparison_tells_what_was_calculated_too() -> None:
+    """What moves the leader is listed for and against it, calculations among it, as the page's reasons have it."""
+    made = casebooks.casebook()
+    weighing = made.weighings[casebooks.FORKS]
+    weights = {**weighing.weights, f"feasibility:{casebooks.DRUM}": {casebooks.DRUM: -9.0}}
+    told = comparison(made, replace(weighing, weights=weights))[0](1800.0, 900.0)
+    assert "−9.0 decibans: what was calculated for it" in told
 
 
 def test_a_picture_that_may_not_be_shown_is_blank(run: Run, case: Path, tmp_path: Path) -> None:
