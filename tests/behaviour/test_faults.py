@@ -13,7 +13,7 @@ from pydantic import BaseModel
 from ledger.entries.models import FOLDERS, MODELS
 from ledger.entries.parts import Part
 from ledger.entries.reading import SIZE, read_file, read_folder, read_text, unread
-from ledger.entries.wording import _PARTS, EXAMPLES
+from ledger.entries.wording import _PARTS, EXAMPLES, example_of
 from ledger.entries.writing import write
 from ledger.entries.yamlstrict import load
 from ledger.errors import Fault, FaultsFound
@@ -276,10 +276,10 @@ def test_every_missing_field_has_an_example_that_is_accepted_to_the_letter() -> 
     for key, line in EXAMPLES.items():
         loaded = load(line + "\n", "x")
         assert not loaded.faults
-        assert list(loaded.data) == [key]
+        assert list(loaded.data) == [key.rpartition(".")[2]]
     for kind, model in MODELS.items():
         keys = [field.alias or name for name, field in model.model_fields.items() if field.is_required()]
-        lines = "\n".join(EXAMPLES[key] for key in keys if key != "kind") + (
+        lines = "\n".join(example_of(kind, key) for key in keys if key != "kind") + (
             "\nreason: x" if kind == "hypothesis" else ""
         )
         read_text(f"---\nkind: {kind}\n{lines}\n---\n", FOLDERS[kind], "x")
