@@ -202,7 +202,7 @@ withdrawn: not what it seemed
     opened(tmp_path, {"decisions/model": decision(fixes)})
     casebook = opened(tmp_path, {"decisions/model": decision(fixes), "sources/bench-left": gone})
     sheet = build_sheet(casebook)
-    assert "measurements/hub-width is not in the ledger" in said(sheet)
+    assert "measurements/hub-width does not stand" in said(sheet)
     assert [section for section, _ in sheet.wrong] == ["shafts"]
     assert grid(sheet, "gear-wheels").rows
 

@@ -163,6 +163,6 @@ def test_a_withdrawal_that_was_posted_leaves_its_file(
             run("withdraw", "evidence/ping", "--reason", "heard wrong", "--in", case)
     assert "withdrawn: heard wrong" in (case / "entries" / "evidence" / "ping.md").read_text()
     _, out, _ = run("post", "--in", case)
-    assert "0 posted, 10 unchanged." in out
+    assert "0 posted, 11 unchanged." in out
     _, out, _ = run("history", "evidence/ping", "--in", case, "--json")
     assert [one["action"] for one in json.loads(out)] == ["new", "withdrawn"]

@@ -118,7 +118,7 @@ def test_one_draw_that_cannot_be_measured_ends_nothing() -> None:
     assert row["teeth spanned"] == 1
     alone = TOOTH_ROOT.compute(**PAIR | {"teeth_1": 12.0, "teeth_2": 40.0, "shift_1": -0.2})["wheels"][0]
     assert row["span [mm]"][0] == pytest.approx(alone["span [mm]"])
-    assert row["draws that give span"] == "50 % (no span touches the flanks in the others)"
+    assert row["draws that give span"] == "50\u00a0% (no span touches the flanks in the others)"
     assert other["draws that give span"] == "all"
     assert np.all(np.isfinite(found["stress_1"]))
     assert "wheels" in {one.name for one in outcomes(TOOTH_ROOT, found)}

@@ -141,7 +141,7 @@ def test_marks_lie_on_the_picture_with_words_and_credit(root: Path) -> None:
         assert f'x1="{one[0]}" y1="{one[1]}" x2="{two[0]}" y2="{two[1]}"' in figure
     assert 'cx="50.00%" cy="50.00%"' in figure
     for words in (
-        "groove a box in the lower right, 16 % of the width by 27 % of the height",
+        "groove a box in the lower right, 17 % of the width by 27 % of the height",
         "edge of the bore an outline of 3 corners in the upper left",
         "slot a line from the lower left to the lower middle",
         "pin a point in the middle",

@@ -39,6 +39,11 @@ FRONTS = {kind: drawn_entries.fronts(kind) for kind in MODELS}
 SLOWLY = settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 
 
+def written(cell: str) -> str:
+    """The text that a cell was made from."""
+    return cell.removeprefix("'")
+
+
 @st.composite
 def said(draw: st.DrawFn) -> Casebook:
     """A casebook of a drawn ledger in which every title and author is hostile."""
@@ -104,14 +109,14 @@ def test_tables_read_back_and_run_nothing(book: Casebook) -> None:
             assert not any(cell.startswith(tuple("\t\r\n")) for cell in cells)
             assert not any(cell.lstrip().lstrip("\ufeff").startswith(tuple("=+-@＝＋－＠")) for cell in cells)
             expected = frame[name].fillna("").to_list()
-            assert [as_csv.written(cell) for cell in cells] == expected
-            assert [as_csv.written(cell) for cell in read[name]] == expected
+            assert [written(cell) for cell in cells] == expected
+            assert [written(cell) for cell in read[name]] == expected
 
 
 @given(drawn_words.hostile())
 def test_what_is_put_before_a_text_comes_off_again(text: str) -> None:
     """Safe and written are each other's undoing, and what is safe already stays so."""
-    assert as_csv.written(as_csv.safe(text)) == text
+    assert written(as_csv.safe(text)) == text
     assert not as_csv.safe(text).startswith(tuple("=+-@\t\r\n＝＋－＠"))
 
 
