@@ -21,6 +21,10 @@ OTHER = {
     "questions/box": "---\nkind: question\ntitle: What is in the box?\n---\n",
     "hypotheses/spring": "---\nkind: hypothesis\ntitle: A spring\nquestion: box\nprior: 0.5\nreason: x\n{spring}---\n",
     "hypotheses/weight": "---\nkind: hypothesis\ntitle: A weight\nquestion: box\nprior: 0.4\nreason: x\n{weight}---\n",
+    "questions/lock": "---\nkind: question\ntitle: What locks it?\n---\n",
+    "hypotheses/hook": "---\nkind: hypothesis\ntitle: A hook\nquestion: lock\nprior: 0.5\nreason: x\n"
+    "favours: {{spring: 3}}\n---\n",
+    "hypotheses/bolt": "---\nkind: hypothesis\ntitle: A bolt\nquestion: lock\nprior: 0.4\nreason: x\n---\n",
     "sources/lid": "---\nkind: source\ntitle: Lid\nmedium: photograph\nauthor: A\ndate: 2031\nrights: own\n"
     "reliability: C\n---\n",
     "evidence/dent": "---\nkind: evidence\ntitle: Dent\nsource: lid\ncredibility: 3\n"
@@ -43,14 +47,17 @@ def sure(case: Case, answer: str) -> Case:
 
 def position_of(casebook: Casebook, question: str) -> dict[str, float]:
     """Return the confidences by the shorter arithmetic, which the losses and the trials use."""
-    of = anew.connected([casebook.cases[question]], [])
-    return dict(anew.positions(of, {question: anew.make_ready(casebook.cases[question])})[question].confidences)
+    found = anew.weighed(list(casebook.cases.values()), casebook.links)
+    return dict(anew.position(found[question]).confidences)
 
 
 @pytest.mark.parametrize("pair", LINKS)
 @pytest.mark.parametrize("which", [0, 1, 2])
 def test_a_known_answer_is_weighed_as_certain(pair: tuple[str, str], which: int, tmp_path: Path) -> None:
-    """Confidences and priors of the open question are those of a joint weighing in which the answer is certain."""
+    """Confidences and priors of open questions are those of a joint weighing in which the answer is certain.
+
+    The lock is linked to the box alone, and hears of the answer through it.
+    """
     first = next(ref for ref in SMALL if ref.startswith("questions/"))
     rivals = sorted(ref for ref in SMALL if ref.startswith("hypotheses/"))[:2]
     names = {"one": rivals[0].split("/")[1], "two": rivals[1].split("/")[1]}
@@ -66,12 +73,14 @@ def test_a_known_answer_is_weighed_as_certain(pair: tuple[str, str], which: int,
     post(open_store(tmp_path / STORE), tmp_path / "entries", AT)
     after = open_casebook(tmp_path, count=50)
     assert answer in (*before.cases[first].prior,)
-    joint = weigh_together([before.cases["questions/box"], sure(before.cases[first], answer)], before.links)
-    for told in ("prior", "linked_prior", "confidence"):
-        expected = {one.rival: getattr(one, told) for one in joint["questions/box"].standings}
-        found = {one.rival: getattr(one, told) for one in after.weighings["questions/box"].standings}
-        assert found == pytest.approx(expected, abs=1e-12), told
+    cases = [sure(one, answer) if ref == first else one for ref, one in before.cases.items()]
+    joint = weigh_together(cases, before.links)
+    for question in ("questions/box", "questions/lock"):
+        for told in ("prior", "linked_prior", "confidence"):
+            expected = {one.rival: getattr(one, told) for one in joint[question].standings}
+            found = {one.rival: getattr(one, told) for one in after.weighings[question].standings}
+            assert found == pytest.approx(expected, abs=1e-12), (question, told)
     weights, held = after.weighings["questions/box"].weights, joint["questions/box"].weights
     assert weights["evidence/dent"] == pytest.approx(held["evidence/dent"], abs=1e-9)
-    assert position_of(after, "questions/box") == pytest.approx(found, abs=1e-12)
-    assert after.links == ()
+    assert position_of(after, "questions/lock") == pytest.approx(found, abs=1e-12)
+    assert [link.name for link in after.links] == ["hypotheses/hook favours hypotheses/spring"]
